@@ -1,0 +1,25 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""The one exception that the user is meant to read."""
+
+__all__ = ["PlanError"]
+
+
+class PlanError(ValueError):
+    """Something the user can mend: what is wrong, where on the hull, and what to do.
+
+    Parameters
+    ----------
+    what : str
+        The fault, naming the object.
+    where : str
+        Place on the hull: strake, station, side, distance along an edge.
+    remedy : str
+        What the user should change.
+    """
+
+    def __init__(self, what, where="", remedy=""):
+        self.what = what
+        self.where = where
+        self.remedy = remedy
+        parts = (what, where, remedy)
+        super().__init__(" ".join(p.strip().rstrip(".") + "." for p in parts if p))
