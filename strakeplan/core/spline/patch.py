@@ -1,0 +1,306 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""The spline patch: one tensor-product (rational) B-spline surface."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple, Optional
+
+import numpy as np
+
+from ..errors import PlanError
+from .basis import BasisTable
+from .knots import insert_knots
+
+__all__ = ["Jet", "SplinePatch", "SurfaceGeometry"]
+
+
+class Jet(NamedTuple):
+    """Point and partial derivatives, each (n, 3); None above the order asked for."""
+
+    p: np.ndarray
+    su: Optional[np.ndarray] = None
+    sv: Optional[np.ndarray] = None
+    suu: Optional[np.ndarray] = None
+    suv: Optional[np.ndarray] = None
+    svv: Optional[np.ndarray] = None
+
+
+class SurfaceGeometry(NamedTuple):
+    """Fundamental forms and curvatures at n points; the normal is su x sv made unit."""
+
+    p: np.ndarray
+    su: np.ndarray
+    sv: np.ndarray
+    n: np.ndarray
+    E: np.ndarray
+    F: np.ndarray
+    G: np.ndarray
+    L: np.ndarray
+    M: np.ndarray
+    N: np.ndarray
+    K: np.ndarray
+    H: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class SplinePatch:
+    """Clamped, non-periodic tensor-product B-spline surface, rational if weighted.
+
+    Parameters
+    ----------
+    degree_u, degree_v : int
+    knots_u : (nu + degree_u + 1,) array, flat
+    knots_v : (nv + degree_v + 1,) array, flat
+    poles : (nu, nv, 3) array, mm
+    weights : (nu, nv) array or None
+
+    Raises
+    ------
+    PlanError
+        Poles that are not finite, weights that are not positive, or knots that do not
+        fit the poles.
+
+    Notes
+    -----
+    Outside its domain the patch goes on as the polynomial of its last span. This is
+    what lines use that have to look a little way past an edge.
+
+    References
+    ----------
+    L. Piegl and W. Tiller, *The NURBS Book*, 2nd ed., Springer 1997, sections 3.4, 4.4
+    and 4.5 (quotient rule for rational surfaces).
+    """
+
+    degree_u: int
+    degree_v: int
+    knots_u: np.ndarray
+    knots_v: np.ndarray
+    poles: np.ndarray
+    weights: Optional[np.ndarray] = None
+
+    def __post_init__(self):
+        for name in ("knots_u", "knots_v", "poles", "weights"):
+            value = getattr(self, name)
+            if value is not None:
+                value = np.array(value, float)
+                value.setflags(write=False)
+                object.__setattr__(self, name, value)
+        if self.weights is not None and np.all(self.weights == self.weights.flat[0]):
+            object.__setattr__(self, "weights", None)
+        self._check()
+
+    def _check(self):
+        remedy = "rebuild the surface and choose it again"
+        if self.poles.ndim != 3 or self.poles.shape[2] != 3:
+            raise PlanError("the surface's poles are not a grid of points", "", remedy)
+        bad = ~np.isfinite(self.poles).all(axis=2)
+        if bad.any():
+            i, j = np.argwhere(bad)[0]
+            raise PlanError(
+                f"{int(bad.sum())} of the surface's poles are not finite numbers",
+                f"the first is pole ({i + 1}, {j + 1})",
+                remedy,
+            )
+        if self.weights is not None:
+            bad = ~(np.isfinite(self.weights) & (self.weights > 0))
+            if bad.any():
+                i, j = np.argwhere(bad)[0]
+                raise PlanError(
+                    f"{int(bad.sum())} of the surface's weights are not positive",
+                    f"the first is that of pole ({i + 1}, {j + 1})",
+                    remedy,
+                )
+        for way, knots, degree, count in (
+            ("u", self.knots_u, self.degree_u, self.poles.shape[0]),
+            ("v", self.knots_v, self.degree_v, self.poles.shape[1]),
+        ):
+            if not np.isfinite(knots).all():
+                raise PlanError(f"the surface's {way} knots are not finite numbers", "", remedy)
+            fits = len(knots) == count + degree + 1 and np.all(np.diff(knots) >= 0)
+            clamped = fits and knots[0] == knots[degree] and knots[-1] == knots[-degree - 1]
+            if degree < 1 or not clamped or knots[0] == knots[-1]:
+                raise PlanError(
+                    f"the surface's {way} knots do not fit its {count} poles of degree {degree}",
+                    "",
+                    remedy,
+                )
+
+    # --- description -----------------------------------------------------------------
+    @property
+    def u_range(self):
+        """(lowest, highest) u."""
+        return float(self.knots_u[0]), float(self.knots_u[-1])
+
+    @property
+    def v_range(self):
+        """(lowest, highest) v."""
+        return float(self.knots_v[0]), float(self.knots_v[-1])
+
+    @cached_property
+    def breaks_u(self):
+        """Distinct u knots."""
+        return np.unique(self.knots_u)
+
+    @cached_property
+    def breaks_v(self):
+        """Distinct v knots."""
+        return np.unique(self.knots_v)
+
+    @cached_property
+    def mult_u(self):
+        """Multiplicity of every distinct u knot."""
+        return np.unique(self.knots_u, return_counts=True)[1]
+
+    @cached_property
+    def mult_v(self):
+        """Multiplicity of every distinct v knot."""
+        return np.unique(self.knots_v, return_counts=True)[1]
+
+    @cached_property
+    def size(self):
+        """Diagonal of the box round the poles, mm: the scale for tolerances."""
+        flat = self.poles.reshape(-1, 3)
+        return float(np.linalg.norm(flat.max(axis=0) - flat.min(axis=0)))
+
+    # --- evaluation ------------------------------------------------------------------
+    @cached_property
+    def _table_u(self):
+        return BasisTable(self.knots_u, self.degree_u)
+
+    @cached_property
+    def _table_v(self):
+        return BasisTable(self.knots_v, self.degree_v)
+
+    @cached_property
+    def _local(self):
+        """Homogeneous poles of every span: (spans_u, spans_v, p + 1, (q + 1) c)."""
+        if self.weights is None:
+            grid = self.poles
+        else:
+            w = self.weights[..., None]
+            grid = np.concatenate([self.poles * w, w], axis=2)
+        iu = self._table_u.first_pole[:, None] + np.arange(self.degree_u + 1)
+        iv = self._table_v.first_pole[:, None] + np.arange(self.degree_v + 1)
+        local = grid[iu[:, None, :, None], iv[None, :, None, :]]
+        return np.ascontiguousarray(local.reshape(*local.shape[:3], -1))
+
+    def jets(self, u, v, order=2, span_u=None, span_v=None):
+        """Points and partial derivatives up to ``order`` (0, 1 or 2).
+
+        Parameters
+        ----------
+        u, v : (n,) arrays
+        order : int
+        span_u, span_v : (n,) int, optional
+            Knot spans to take the polynomial from: on a knot line this chooses the side.
+
+        Returns
+        -------
+        Jet of (n, 3) arrays, mm per parameter unit and its square.
+        """
+        u = np.atleast_1d(np.asarray(u, float))
+        v = np.atleast_1d(np.asarray(v, float))
+        iu, bu = self._table_u.evaluate(u, order, span_u)
+        iv, bv = self._table_v.evaluate(v, order, span_v)
+        local = self._local[iu, iv]  # (n, p + 1, (q + 1) c)
+        rows = np.matmul(bu, local).reshape(len(u), order + 1, self.degree_v + 1, -1)
+        # d[a, b] = derivative a times along u and b times along v
+        full = np.matmul(bv[:, None], rows)  # (n, a, b, c)
+        if self.weights is None:
+            if order == 0:
+                return Jet(full[:, 0, 0])
+            if order == 1:
+                return Jet(full[:, 0, 0], full[:, 1, 0], full[:, 0, 1])
+            return Jet(
+                full[:, 0, 0], full[:, 1, 0], full[:, 0, 1],
+                full[:, 2, 0], full[:, 1, 1], full[:, 0, 2],
+            )  # fmt: skip
+        return _quotient(full, order)
+
+    def points(self, u, v):
+        """Points (n, 3), mm."""
+        return self.jets(u, v, 0).p
+
+    def geometry(self, u, v):
+        """Normal, fundamental forms, Gauss and mean curvature.
+
+        Returns
+        -------
+        SurfaceGeometry; H is counted with the normal su x sv: positive where the
+        surface bends towards that normal.
+        """
+        return geometry_of(self.jets(u, v, 2))
+
+    # --- other forms of the same surface -----------------------------------------------
+    def swapped(self):
+        """The same surface with u and v exchanged (the normal turns over)."""
+        return SplinePatch(
+            self.degree_v, self.degree_u, self.knots_v, self.knots_u,
+            np.swapaxes(self.poles, 0, 1), None if self.weights is None else self.weights.T,
+        )  # fmt: skip
+
+    def reversed_u(self):
+        """The same surface with u running the other way over the same range."""
+        return SplinePatch(
+            self.degree_u, self.degree_v,
+            (self.knots_u[0] + self.knots_u[-1]) - self.knots_u[::-1], self.knots_v,
+            self.poles[::-1], None if self.weights is None else self.weights[::-1],
+        )  # fmt: skip
+
+    def reversed_v(self):
+        """The same surface with v running the other way over the same range."""
+        return self.swapped().reversed_u().swapped()
+
+    def transformed(self, matrix, offset=(0.0, 0.0, 0.0)):
+        """The surface moved: every pole p becomes matrix p + offset."""
+        poles = self.poles @ np.asarray(matrix, float).T + np.asarray(offset, float)
+        return SplinePatch(
+            self.degree_u, self.degree_v, self.knots_u, self.knots_v, poles, self.weights
+        )
+
+    def with_knots(self, u=(), v=()):
+        """The same surface with more knots, by Boehm's insertion."""
+        w = np.ones(self.poles.shape[:2]) if self.weights is None else self.weights
+        grid = np.concatenate([self.poles * w[..., None], w[..., None]], axis=2)
+        knots_u, grid = insert_knots(self.knots_u, self.degree_u, grid, u)
+        knots_v, turned = insert_knots(self.knots_v, self.degree_v, np.swapaxes(grid, 0, 1), v)
+        grid = np.swapaxes(turned, 0, 1)
+        poles = grid[..., :3] / grid[..., 3:]
+        weights = None if self.weights is None else grid[..., 3]
+        return SplinePatch(self.degree_u, self.degree_v, knots_u, knots_v, poles, weights)
+
+
+def geometry_of(jet):
+    """Fundamental forms and curvatures from a second-order jet."""
+    cross = np.cross(jet.su, jet.sv)
+    area = np.sqrt(_dot(cross, cross))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        n = cross / area[:, None]
+        E, F, G = _dot(jet.su, jet.su), _dot(jet.su, jet.sv), _dot(jet.sv, jet.sv)
+        L, M, N = _dot(jet.suu, n), _dot(jet.suv, n), _dot(jet.svv, n)
+        square = area * area
+        K = (L * N - M * M) / square
+        H = (E * N - 2.0 * F * M + G * L) / (2.0 * square)
+    return SurfaceGeometry(jet.p, jet.su, jet.sv, n, E, F, G, L, M, N, K, H)
+
+
+def _dot(a, b):
+    return np.einsum("ij,ij->i", a, b)
+
+
+def _quotient(full, order):
+    """Derivatives of A/w from those of A and w (NURBS Book eq. 4.20)."""
+    a, w = full[..., :3], full[..., 3]
+    w0 = w[:, 0, 0][:, None]
+    p = a[:, 0, 0] / w0
+    if order == 0:
+        return Jet(p)
+    wu, wv = w[:, 1, 0][:, None], w[:, 0, 1][:, None]
+    su = (a[:, 1, 0] - wu * p) / w0
+    sv = (a[:, 0, 1] - wv * p) / w0
+    if order == 1:
+        return Jet(p, su, sv)
+    suu = (a[:, 2, 0] - 2.0 * wu * su - w[:, 2, 0][:, None] * p) / w0
+    svv = (a[:, 0, 2] - 2.0 * wv * sv - w[:, 0, 2][:, None] * p) / w0
+    suv = (a[:, 1, 1] - wu * sv - wv * su - w[:, 1, 1][:, None] * p) / w0
+    return Jet(p, su, sv, suu, suv, svv)
