@@ -1,0 +1,353 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""A curve on a patch, held as polynomials (u, v) on pieces."""
+
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+from numpy.polynomial import legendre
+
+from .spline.lobatto import lobatto
+from .spline.patch import geometry_of
+
+__all__ = ["CurvePoints", "SurfaceCurve", "curve_through"]
+
+_GAUSS_EXTRA = 6
+
+
+class CurvePoints(NamedTuple):
+    """Places along a curve, n of them, with what bends there.
+
+    ``n`` is the patch's unit normal su x sv, ``t`` the unit tangent in the curve's own
+    direction, b = n x t. Curvature vector = kappa_g b + kappa_n n; tau_g is the second
+    fundamental form on (t, b), the geodesic torsion. Lengths in mm, curvatures in 1/mm.
+    """
+
+    s: np.ndarray
+    uv: np.ndarray
+    p: np.ndarray
+    t: np.ndarray
+    n: np.ndarray
+    kappa_g: np.ndarray
+    kappa_n: np.ndarray
+    tau_g: np.ndarray
+
+    @property
+    def b(self):
+        """n x t, (n, 3): the direction across the curve."""
+        return np.cross(self.n, self.t)
+
+
+class SurfaceCurve:
+    """Piecewise polynomial parameter curve; the surface is exact under it.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    nodes : (pieces, degree + 1, 2) array
+        (u, v) at the Gauss-Lobatto nodes of every piece; neighbours share their end node.
+
+    Notes
+    -----
+    Pieces should break where the curve crosses knot lines of the patch: inside a piece
+    everything is then analytic and all figures converge at the polynomial's full order.
+    """
+
+    def __init__(self, patch, nodes):
+        self.patch = patch
+        self.nodes = np.array(nodes, float)
+        self.nodes.setflags(write=False)
+
+    @property
+    def pieces(self):
+        """Number of polynomial pieces."""
+        return self.nodes.shape[0]
+
+    @property
+    def degree(self):
+        """Degree of every piece in u and in v."""
+        return self.nodes.shape[1] - 1
+
+    @cached_property
+    def _coefficients(self):
+        """Legendre coefficients (pieces, degree + 1, 2)."""
+        return np.einsum("ij,ejc->eic", lobatto(self.degree).to_legendre, self.nodes)
+
+    @cached_property
+    def _spans(self):
+        """Knot spans (pieces, 2) that the pieces' middles lie in.
+
+        Taken from the middle so that an end on a knot line reads its own side.
+        """
+        middle = lobatto(self.degree).values(np.zeros(1))[0] @ self.nodes  # (pieces, 2)
+        return np.stack(
+            [
+                self.patch._table_u.locate(middle[:, 0]),
+                self.patch._table_v.locate(middle[:, 1]),
+            ],
+            axis=1,
+        )
+
+    def _spans_at(self, piece, x, uv):
+        """Knot spans of points: the piece's own at its ends, the natural ones inside."""
+        u_span = self.patch._table_u.locate(uv[:, 0])
+        v_span = self.patch._table_v.locate(uv[:, 1])
+        near = 1.0 - np.abs(x) < 1e-6
+        u_span = np.where(near, self._spans[piece, 0], u_span)
+        v_span = np.where(near, self._spans[piece, 1], v_span)
+        return u_span, v_span
+
+    def uv_local(self, piece, x, order=0):
+        """(u, v) or a derivative with respect to the local parameter.
+
+        Parameters
+        ----------
+        piece : (n,) int
+        x : (n,) local parameters in [-1, 1]
+
+        Returns
+        -------
+        (n, 2)
+        """
+        basis = lobatto(self.degree).values(x, order)
+        return np.einsum("nj,njc->nc", basis, self.nodes[piece])
+
+    def _jets(self, piece, x, order):
+        uv = self.uv_local(piece, x)
+        su, sv = self._spans_at(piece, x, uv)
+        return uv, self.patch.jets(uv[:, 0], uv[:, 1], order, su, sv)
+
+    @cached_property
+    def _arc(self):
+        """Per piece: Legendre coefficients of s(x), counted from the piece's start."""
+        m = self.degree + _GAUSS_EXTRA
+        gx, gw = legendre.leggauss(m)
+        e = np.repeat(np.arange(self.pieces), m)
+        x = np.tile(gx, self.pieces)
+        d = self.uv_local(e, x, 1)
+        _, jet = self._jets(e, x, 1)
+        speed = np.linalg.norm(jet.su * d[:, :1] + jet.sv * d[:, 1:], axis=1)
+        speed = speed.reshape(self.pieces, m)
+        # Legendre coefficients of the speed by Gauss quadrature, then the antiderivative
+        vander = legendre.legvander(gx, m - 1)
+        coef = (speed * gw) @ vander * (np.arange(m) + 0.5)
+        out = legendre.legint(coef.T, lbnd=-1.0).T
+        return out
+
+    @cached_property
+    def piece_lengths(self):
+        """(pieces,) mm."""
+        return self._arc.sum(axis=1)  # every Legendre polynomial is 1 at x = 1
+
+    @cached_property
+    def s_breaks(self):
+        """Arc lengths (pieces + 1,) where the pieces meet, mm."""
+        return np.concatenate([[0.0], np.cumsum(self.piece_lengths)])
+
+    @cached_property
+    def length(self):
+        """Length of the curve, mm."""
+        return float(self.s_breaks[-1])
+
+    def locate(self, s):
+        """Piece and local parameter of arc lengths (n,), clamped to the curve."""
+        s = np.clip(np.atleast_1d(np.asarray(s, float)), 0.0, self.length)
+        piece = np.clip(np.searchsorted(self.s_breaks, s, side="right") - 1, 0, self.pieces - 1)
+        target = s - self.s_breaks[piece]
+        total = self.piece_lengths[piece]
+        coef = self._arc[piece].T  # (m + 1, n)
+        slope = legendre.legder(coef)
+        x = 2.0 * target / np.where(total > 0.0, total, 1.0) - 1.0
+        for _ in range(30):
+            f = legendre.legval(x, coef, tensor=False) - target
+            step = f / legendre.legval(x, slope, tensor=False)
+            x = np.clip(x - step, -1.0, 1.0)
+            if np.max(np.abs(step), initial=0.0) < 1e-14:
+                break
+        return piece, x
+
+    def arc_length(self, piece, x):
+        """Arc length (n,) from the start at local parameters."""
+        return self.s_breaks[piece] + legendre.legval(x, self._arc[piece].T, tensor=False)
+
+    def at_local(self, piece, x):
+        """CurvePoints at local parameters."""
+        piece = np.atleast_1d(piece)
+        x = np.atleast_1d(np.asarray(x, float))
+        uv, jet = self._jets(piece, x, 2)
+        d1 = self.uv_local(piece, x, 1)
+        d2 = self.uv_local(piece, x, 2)
+        g = geometry_of(jet)
+        u1, v1 = d1[:, :1], d1[:, 1:]
+        c1 = jet.su * u1 + jet.sv * v1
+        c2 = (
+            jet.suu * u1 * u1 + 2.0 * jet.suv * u1 * v1 + jet.svv * v1 * v1
+            + jet.su * d2[:, :1] + jet.sv * d2[:, 1:]
+        )  # fmt: skip
+        speed = np.linalg.norm(c1, axis=1)
+        t = c1 / speed[:, None]
+        b = np.cross(g.n, t)
+        dot = lambda a, c: np.einsum("ij,ij->i", a, c)  # noqa: E731
+        # b in the basis (su, sv)
+        det = g.E * g.G - g.F * g.F
+        bu_, bv_ = dot(b, jet.su), dot(b, jet.sv)
+        bu = (g.G * bu_ - g.F * bv_) / det
+        bv = (g.E * bv_ - g.F * bu_) / det
+        tu, tv = d1[:, 0] / speed, d1[:, 1] / speed
+        tau = g.L * tu * bu + g.M * (tu * bv + tv * bu) + g.N * tv * bv
+        return CurvePoints(
+            self.arc_length(piece, x), uv, g.p, t, g.n,
+            dot(c2, b) / speed**2, dot(c2, g.n) / speed**2, tau,
+        )  # fmt: skip
+
+    def at(self, s):
+        """CurvePoints at arc lengths s (n,), mm from the start; clamped to the curve."""
+        return self.at_local(*self.locate(s))
+
+    def sample(self, n):
+        """CurvePoints at n equally spaced arc lengths, the ends included."""
+        return self.at(np.linspace(0.0, self.length, n))
+
+    def points(self, s):
+        """Points (n, 3) at arc lengths."""
+        piece, x = self.locate(s)
+        return self._jets(piece, x, 0)[1].p
+
+    def crossings(self, function, per_piece=12):
+        """Arc lengths where a function of place changes sign.
+
+        Parameters
+        ----------
+        function : callable
+            (uv (n, 2), p (n, 3)) -> (n,) values; smooth on every piece.
+
+        Returns
+        -------
+        (k,) increasing arc lengths, mm. A zero touched without a change of sign is not
+        one of them.
+        """
+        piece, x = self.local_crossings(function, per_piece)
+        return self.arc_length(piece, x)
+
+    def local_crossings(self, function, per_piece=12):
+        """Pieces (k,) and local parameters (k,) where a function changes sign."""
+        grid = np.linspace(-1.0, 1.0, per_piece + 1)
+        e = np.repeat(np.arange(self.pieces), per_piece + 1)
+        x = np.tile(grid, self.pieces)
+
+        def value(piece, x):
+            uv, jet = self._jets(piece, x, 0)
+            return function(uv, jet.p)
+
+        f = value(e, x).reshape(self.pieces, per_piece + 1)
+        sign = np.where(f >= 0.0, 1, -1)
+        row, col = np.nonzero(sign[:, :-1] != sign[:, 1:])
+        lo, hi = grid[col], grid[col + 1]
+        flo, fhi = f[row, col], f[row, col + 1]
+        if not len(row):
+            return row, lo
+        mid = 0.5 * (lo + hi)
+        for _ in range(100):  # Illinois false position, all roots at once
+            last = mid
+            mid = hi - fhi * (hi - lo) / (fhi - flo)
+            mid = np.where((mid > lo) & (mid < hi), mid, 0.5 * (lo + hi))
+            fm = value(row, mid)
+            left = (fm >= 0.0) == (flo >= 0.0)
+            fhi = np.where(left, fhi, fm)
+            hi = np.where(left, hi, mid)
+            flo = np.where(left, fm, flo)
+            lo = np.where(left, mid, lo)
+            # halve the value kept at the end that did not move
+            fhi = np.where(left, 0.5 * fhi, fhi)
+            flo = np.where(left, flo, 0.5 * flo)
+            if np.all((fm == 0.0) | (np.abs(mid - last) < 1e-14)):
+                break
+        return row, mid
+
+    def knot_crossings(self, per_piece=16):
+        """Where the curve crosses inner knot lines of the patch.
+
+        Returns
+        -------
+        s : (k,) arc lengths, mm, increasing
+        way : (k,) int, 0 for a line of constant u and 1 for one of constant v
+        line : (k,) int, index of the distinct knot
+        """
+        grid = np.linspace(-1.0, 1.0, per_piece + 1)
+        uv = np.einsum("gj,ejc->egc", lobatto(self.degree).values(grid), self.nodes)
+        found = []
+        for way, breaks in enumerate((self.patch.breaks_u, self.patch.breaks_v)):
+            value = uv[..., way]
+            for line, knot in enumerate(breaks[1:-1], start=1):
+                sign = value >= knot
+                row, col = np.nonzero(sign[:, :-1] != sign[:, 1:])
+                found += [(way, line, knot, r, c) for r, c in zip(row, col)]
+        if not found:
+            return np.empty(0), np.empty(0, int), np.empty(0, int)
+        way, line, knot, row, col = (np.array(a) for a in zip(*found))
+        lo, hi = grid[col], grid[col + 1]
+        v0, v1 = uv[row, col, way], uv[row, col + 1, way]
+        x = lo + (hi - lo) * (knot - v0) / (v1 - v0)
+        pick = np.arange(len(x))
+        for _ in range(8):
+            f = self.uv_local(row, x)[pick, way] - knot
+            d = self.uv_local(row, x, 1)[pick, way]
+            with np.errstate(divide="ignore", invalid="ignore"):
+                step = np.where(d != 0.0, f / d, 0.0)
+            x = np.clip(x - step, lo, hi)
+        s = self.arc_length(row, x)
+        order = np.argsort(s)
+        return s[order], way[order], line[order]
+
+    def reversed(self):
+        """The same curve run the other way."""
+        return SurfaceCurve(self.patch, self.nodes[::-1, ::-1])
+
+    def between(self, s0, s1):
+        """The part from arc length s0 to s1 (s0 < s1), exactly the same polynomials."""
+        (p0, p1), (x0, x1) = self.locate([s0, s1])
+        if x1 <= -1.0 + 1e-13 and p1 > p0:
+            p1, x1 = p1 - 1, 1.0
+        if x0 >= 1.0 - 1e-13 and p0 < p1:
+            p0, x0 = p0 + 1, -1.0
+        nodes = self.nodes[p0 : p1 + 1].copy()
+        xi = lobatto(self.degree).nodes
+
+        def cut(k, lo, hi):
+            x = 0.5 * (lo + hi) + 0.5 * (hi - lo) * xi
+            return self.uv_local(np.full(x.shape, k), x)
+
+        if p0 == p1:
+            nodes[0] = cut(p0, x0, x1)
+        else:
+            nodes[0] = cut(p0, x0, 1.0)
+            nodes[-1] = cut(p1, -1.0, x1)
+        return SurfaceCurve(self.patch, nodes)
+
+    @staticmethod
+    def joined(curves):
+        """One curve from several that follow one another on the same patch and degree."""
+        return SurfaceCurve(curves[0].patch, np.concatenate([c.nodes for c in curves]))
+
+
+def curve_through(patch, uv_of, breaks, degree=8):
+    """Interpolate a parameter curve at the Gauss-Lobatto nodes of given pieces.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    uv_of : callable
+        (n,) parameters -> (n, 2) array of u, v.
+    breaks : (k,) increasing parameters at which the pieces end
+    degree : int
+
+    Returns
+    -------
+    SurfaceCurve with k - 1 pieces.
+    """
+    breaks = np.asarray(breaks, float)
+    xi = lobatto(degree).nodes
+    half = 0.5 * np.diff(breaks)[:, None]
+    tau = 0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * xi
+    uv = np.asarray(uv_of(tau.ravel())).reshape(tau.shape + (2,))
+    return SurfaceCurve(patch, uv)

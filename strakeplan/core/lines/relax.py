@@ -1,0 +1,277 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""Geodesics between two fixed points, by relaxing a string of high-order elements.
+
+The string is a chain of polynomial elements in space whose Gauss-Lobatto nodes lie on
+the surface. Its energy, half the integral of the squared speed, is a quadratic form in
+the nodes with constant coefficients; the nodes slide on the surface until the energy is
+stationary. Only points and first and second derivatives of the surface at the nodes are
+needed. With elements of degree p whose ends lie on the knot lines crossed the positions
+at the elements' ends converge with order 2p and the length too.
+
+References
+----------
+J. E. Marsden and M. West, "Discrete mechanics and variational integrators", *Acta
+Numerica* 10 (2001), section 2.2.6 (Galerkin variational integrators; constrained case
+section 3.5.2).
+L. O. Jay, "Symplectic partitioned Runge-Kutta methods for constrained Hamiltonian
+systems", *SIAM J. Numer. Anal.* 33 (1996): order 2p of Lobatto nodes under constraints.
+"""
+
+from functools import lru_cache
+
+import numpy as np
+from scipy.linalg import LinAlgError, solve_banded
+
+from ..curve import SurfaceCurve, curve_through
+from ..errors import PlanError
+from ..spline.lobatto import lobatto
+
+__all__ = ["DEGREE", "aligned_breaks", "end_pull", "geodesic_between", "relax", "remesh"]
+
+DEGREE = 8  # of the elements; 6 to 10 cost the same for equal accuracy on hulls
+_STEP_DONE = 1e-9  # of the string's length: a Newton step that changes nothing
+_ALIGNED = 1e-9  # of the length: element ends count as lying on the knot lines
+
+
+@lru_cache(maxsize=64)
+def _layout(pieces, degree):
+    """Index arrays that scatter element blocks into a banded matrix without its ends."""
+    glob = np.arange(pieces)[:, None] * degree + np.arange(degree + 1)  # (e, i) node
+    dof = 2 * glob[..., None] + np.arange(2) - 2  # first node is fixed: -2, -1
+    count = 2 * (pieces * degree - 1)
+    dof = np.where((dof < 0) | (dof >= count), -1, dof)
+    row = np.broadcast_to(dof[:, :, :, None, None], (*dof.shape, degree + 1, 2))
+    col = np.broadcast_to(dof[:, None, None, :, :], row.shape)
+    keep = ((row >= 0) & (col >= 0)).ravel()
+    width = 2 * degree + 1
+    flat = ((width + row - col) * count + col).ravel()[keep]
+    return glob, dof, count, width, keep, flat
+
+
+def _assemble(patch, nodes, h):
+    """Energy, gradient and the exact and Gauss-Newton Hessians.
+
+    nodes (e, p + 1, 2), h (e,) element widths. Returns energy, gradient (count,),
+    two banded matrices and the surface tangents for measuring steps in mm.
+    """
+    e, m, _ = nodes.shape
+    glob, dof, count, width, keep, flat = _layout(e, m - 1)
+    unique = np.concatenate([nodes[:, :-1].reshape(-1, 2), nodes[-1:, -1]])
+    jet = patch.jets(unique[:, 0], unique[:, 1])
+    stiff = lobatto(m - 1).stiffness
+    scale = 2.0 / h
+    p = jet.p[glob]  # (e, i, 3)
+    local = p - p[:, :1]  # rows of the stiffness sum to nothing: keeps digits
+    force_e = np.einsum("ij,ejk->eik", stiff, local) * scale[:, None, None]
+    energy = 0.5 * float(np.einsum("eik,eik->", force_e, local))
+    force = np.zeros_like(jet.p)
+    np.add.at(force, glob.ravel(), force_e.reshape(-1, 3))
+    tangents = np.stack([jet.su, jet.sv], axis=1)  # (node, 2, 3)
+    gradient = np.einsum("nck,nk->nc", tangents, force)[1:-1].ravel()
+    j = tangents[glob].reshape(e, 2 * m, 3)
+    gram = np.matmul(j, np.swapaxes(j, 1, 2)).reshape(e, m, 2, m, 2)
+    blocks = gram * (stiff[:, None, :, None] * scale[:, None, None, None, None])
+    ab = np.bincount(flat, blocks.ravel()[keep], (2 * width + 1) * count)
+    gauss = ab.reshape(2 * width + 1, count)
+    exact = gauss.copy()
+    inner = force[1:-1]
+    uu = np.einsum("nk,nk->n", inner, jet.suu[1:-1])
+    uv = np.einsum("nk,nk->n", inner, jet.suv[1:-1])
+    vv = np.einsum("nk,nk->n", inner, jet.svv[1:-1])
+    exact[width, 0::2] += uu
+    exact[width, 1::2] += vv
+    exact[width - 1, 1::2] += uv
+    exact[width + 1, 0::2] += uv
+    return energy, gradient, exact, gauss, width, tangents
+
+
+def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE):
+    """Newton's method on the energy, with backtracking far from the solution.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    nodes : (e, p + 1, 2) first guess; the two end nodes stay where they are
+    widths : (e,) parameter widths of the elements; proportional to their lengths
+    iterations : int
+    done : float
+        Largest step, as a share of the string's length, that ends the iteration.
+
+    Returns
+    -------
+    nodes : (e, p + 1, 2)
+    step : float
+        Last largest Newton step, mm.
+
+    Raises
+    ------
+    PlanError
+        If the string does not settle.
+    """
+    nodes = np.array(nodes, float)
+    e, m, _ = nodes.shape
+    glob = _layout(e, m - 1)[0]
+    total = float(np.sum(widths))
+    flat = np.concatenate([nodes[:, :-1].reshape(-1, 2), nodes[-1:, -1]])
+    state = _assemble(patch, flat[glob], widths)
+    size = np.inf
+    for _ in range(iterations):
+        energy, gradient, exact, gauss, width, tangents = state
+        step = None
+        for matrix in (exact, gauss):
+            try:
+                trial = -solve_banded((width, width), matrix, gradient, check_finite=False)
+            except (LinAlgError, ValueError):
+                continue
+            if np.isfinite(trial).all() and trial @ gradient <= 0.0:
+                step = trial.reshape(-1, 2)
+                break
+        if step is None:
+            break
+        moved = np.einsum("nc,nck->nk", step, tangents[1:-1])
+        size = float(np.sqrt(np.max(np.einsum("nk,nk->n", moved, moved))))
+        factor = min(1.0, 0.25 * total / size) if size > 0.0 else 1.0
+        slope = float(step.ravel() @ gradient)
+        for _ in range(25):
+            new = flat.copy()
+            new[1:-1] += factor * step
+            state = _assemble(patch, new[glob], widths)
+            if state[0] <= energy + 1e-4 * factor * slope or factor * size < 1e-4 * total:
+                break
+            factor *= 0.5
+        flat = new
+        if size < done * total and factor == 1.0:
+            return flat[glob], size
+    raise PlanError(
+        "the string does not settle on the surface",
+        f"the last step was {size:.3g} mm",
+        "move the marks nearer together, or look for a fold in the hull's surface",
+    )
+
+
+def aligned_breaks(curve, longest, gap):
+    """Arc lengths at which new elements should end.
+
+    Every crossing of an inner knot line is one; long stretches between are cut evenly.
+
+    Parameters
+    ----------
+    curve : SurfaceCurve
+    longest : float
+        Longest element, mm.
+    gap : float
+        Crossings nearer together than this share one element end, mm; of those the one on
+        the knot of the highest multiplicity is kept.
+
+    Returns
+    -------
+    (k,) increasing arc lengths, 0 and the length included
+    """
+    s, way, line = curve.knot_crossings()
+    mult = np.where(
+        way == 0,
+        curve.patch.mult_u[np.minimum(line, len(curve.patch.mult_u) - 1)],
+        curve.patch.mult_v[np.minimum(line, len(curve.patch.mult_v) - 1)],
+    )
+    kept = [0.0, curve.length]
+    for k in np.argsort(-mult, kind="stable"):
+        if min(abs(s[k] - x) for x in kept) > gap:
+            kept.append(float(s[k]))
+    kept = np.sort(kept)
+    out = [np.zeros(1)]
+    for lo, hi in zip(kept[:-1], kept[1:]):
+        n = max(1, int(np.ceil((hi - lo) / longest - 1e-9)))
+        out.append(np.linspace(lo, hi, n + 1)[1:])
+    return np.concatenate(out)
+
+
+def remesh(curve, breaks, degree=DEGREE):
+    """The same curve on new elements, by arc length."""
+
+    def uv_of(s):
+        return curve.uv_local(*curve.locate(s))
+
+    return curve_through(curve.patch, uv_of, breaks, degree)
+
+
+def _misalignment(curve):
+    """Greatest distance along the curve from a knot crossing to an element's end, mm."""
+    s, _, _ = curve.knot_crossings()
+    if not len(s):
+        return 0.0
+    return float(np.max(np.min(np.abs(s[:, None] - curve.s_breaks), axis=1)))
+
+
+def geodesic_between(patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, passes=8):
+    """The geodesic between two points of a patch, near a guess.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    uv0, uv1 : (2,) parameters of the ends
+    guess : SurfaceCurve, optional
+        Default: the straight line in the parameter plane.
+    elements : int
+        Least number of elements; knot crossings add more.
+    degree : int
+    passes : int
+        How often the elements may be laid again on the crossings.
+
+    Returns
+    -------
+    SurfaceCurve
+
+    Raises
+    ------
+    PlanError
+        If the string does not settle.
+    """
+    uv0, uv1 = np.asarray(uv0, float), np.asarray(uv1, float)
+    if guess is None:
+        guess = curve_through(
+            patch, lambda t: uv0 + t[:, None] * (uv1 - uv0), np.linspace(0, 1, elements + 1), degree
+        )
+    else:
+        guess = remesh(guess, aligned_breaks(guess, guess.length / elements, 0.0), degree)
+        nodes = guess.nodes.copy()
+        nodes[0, 0], nodes[-1, -1] = uv0, uv1
+        guess = SurfaceCurve(patch, nodes)
+    nodes, _ = relax(patch, guess.nodes, guess.piece_lengths, done=1e-4)
+    curve = SurfaceCurve(patch, nodes)
+    for _ in range(passes):
+        gap = 1e-5 * curve.length
+        breaks = aligned_breaks(curve, curve.length / elements, gap)
+        curve = remesh(curve, breaks, degree)
+        nodes, _ = relax(patch, curve.nodes, np.diff(breaks))
+        curve = SurfaceCurve(patch, nodes)
+        if _misalignment(curve) <= _ALIGNED * curve.length:
+            break
+    return curve
+
+
+def end_pull(curve, end):
+    """Unit pull of the string at one of its ends, along the curve's own direction.
+
+    The pull is the derivative of the discrete energy with respect to the end node: it
+    gives the tangent with the order of the element ends, where differentiating the
+    polynomial would lose half of it.
+
+    Parameters
+    ----------
+    curve : SurfaceCurve
+        Relaxed.
+    end : 0 or -1
+
+    Returns
+    -------
+    (3,) unit vector, tangent to the surface
+    """
+    k = lobatto(curve.degree).stiffness
+    uv = curve.nodes[end]
+    jet = curve.patch.jets(uv[:, 0], uv[:, 1], 1)
+    row = k[end] @ (jet.p - jet.p[end])
+    n = np.cross(jet.su[end], jet.sv[end])
+    n /= np.linalg.norm(n)
+    row = row - (row @ n) * n
+    row = row / np.linalg.norm(row)
+    return -row if end == 0 else row
