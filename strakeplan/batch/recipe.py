@@ -1,0 +1,266 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""Read a recipe (TOML) and check it against the table of keys."""
+
+import difflib
+import os
+import tomllib
+from dataclasses import dataclass
+
+from ..core.errors import PlanError
+from .keys import ARRAYS, KEYS, REQUIRED, SECTIONS
+from .lengths import length_mm
+
+__all__ = ["Recipe", "read_recipe", "recipe_from"]
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A checked recipe: every key is there, lengths in mm, defaults filled in.
+
+    Attributes
+    ----------
+    path : str
+        File it came from; relative names in it count from there.
+    hull, stations, line, planks, checks : dict
+    belts : tuple of dict
+    """
+
+    path: str
+    hull: dict
+    stations: dict
+    line: dict
+    belts: tuple
+    planks: dict
+    checks: dict
+
+    @property
+    def hull_file(self):
+        """The hull's file, absolute."""
+        return os.path.join(os.path.dirname(os.path.abspath(self.path)), self.hull["file"])
+
+
+def read_recipe(path):
+    """Read and check a recipe file.
+
+    Parameters
+    ----------
+    path : str
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    PlanError
+        Missing or unreadable file, TOML that does not parse, unknown key, wrong value.
+    """
+    try:
+        with open(path, "rb") as handle:
+            data = tomllib.load(handle)
+    except FileNotFoundError:
+        raise PlanError(f"The recipe {path} does not exist", remedy="Check its name") from None
+    except OSError as fault:
+        raise PlanError(
+            f"The recipe {path} cannot be read: {fault.strerror}", remedy="Check its name"
+        ) from fault
+    except UnicodeDecodeError:
+        raise PlanError(
+            f"The recipe {path} is not a text file", remedy="Write it as TOML in UTF-8"
+        ) from None
+    except tomllib.TOMLDecodeError as fault:
+        raise PlanError(
+            f"The recipe {path} is not TOML: {fault}", remedy="Mend the line it names"
+        ) from fault
+    return recipe_from(data, path)
+
+
+def recipe_from(data, path="recipe"):
+    """Check a recipe given as the plain data of its TOML.
+
+    Parameters
+    ----------
+    data : dict
+    path : str
+        What messages call it.
+    """
+    for name in data:
+        if name not in SECTIONS:
+            raise PlanError(
+                f"The recipe {path} has an unknown part [{name}]",
+                remedy=_nearest(name, SECTIONS),
+            )
+    parts = {}
+    for section in SECTIONS:
+        given = data.get(section, [] if section in ARRAYS else {})
+        if section in ARRAYS:
+            if not isinstance(given, list) or not all(isinstance(g, dict) for g in given):
+                raise PlanError(
+                    f"{section} in {path} is not a list of tables",
+                    remedy=f"Write each as [[{section}]]",
+                )
+            parts[section] = tuple(
+                _checked(section, table, f"[[{section}]] number {i} of {path}")
+                for i, table in enumerate(given, 1)
+            )
+        else:
+            if not isinstance(given, dict):
+                raise PlanError(
+                    f"{section} in {path} is not a table", remedy=f"Write it as [{section}]"
+                )
+            parts[section] = _checked(section, given, f"[{section}] of {path}")
+    recipe = Recipe(path=path, **parts)
+    _check_together(recipe)
+    return recipe
+
+
+def _checked(section, table, place):
+    """One table with every key of its section, checked."""
+    known = {key.name: key for key in KEYS if key.section == section}
+    for name in table:
+        if name not in known:
+            raise PlanError(
+                f"Unknown key {name!r}", where=f"In {place}", remedy=_nearest(name, known)
+            )
+    values = {}
+    for name, key in known.items():
+        if name in table:
+            values[name] = _value(key, table[name], place)
+        elif key.default is REQUIRED:
+            raise PlanError(f"The key {name!r} is missing", where=f"In {place}", remedy=key.doc)
+        else:
+            values[name] = key.default
+    return values
+
+
+def _nearest(name, known):
+    """Remedy for an unknown name: the nearest known one, or all of them."""
+    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
+    if near:
+        return f"Did you mean {near[0]!r}?"
+    return "Known are: " + ", ".join(known)
+
+
+def _value(key, value, place):
+    """The value as the kind asks for it."""
+
+    def wrong(wanted):
+        return PlanError(
+            f"{key.name} = {value!r} is not {wanted}", where=f"In {place}", remedy=key.doc
+        )
+
+    def lengths(values):
+        try:
+            return tuple(length_mm(v) for v in values)
+        except ValueError:
+            raise wrong('lengths (numbers in mm, or texts like "1 1/4 in")') from None
+
+    if key.kind == "text":
+        if not isinstance(value, str) or not value.strip():
+            raise wrong("a text")
+        return value
+    if key.kind == "texts":
+        if not isinstance(value, list) or not all(isinstance(v, (str, int)) for v in value):
+            raise wrong("a list of texts")
+        return tuple(str(v) for v in value)
+    if key.kind == "integer":
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise wrong("a whole number")
+        return value
+    if key.kind == "boolean":
+        if not isinstance(value, bool):
+            raise wrong("true or false")
+        return value
+    if key.kind == "length":
+        try:
+            return length_mm(value)
+        except ValueError:
+            raise wrong('a length (a number in mm, or a text like "1 1/4 in")') from None
+    if key.kind == "lengths":
+        if not isinstance(value, list):
+            raise wrong("a list of lengths")
+        return lengths(value)
+    if key.kind == "marks":
+        pairs = isinstance(value, list) and all(
+            isinstance(p, list) and len(p) == 2 for p in value
+        )
+        if not pairs or len(value) != 2:
+            raise wrong("two pairs [coordinate, girth]")
+        return tuple(lengths(pair) for pair in value)
+    if key.kind == "direction":
+        numbers = (
+            isinstance(value, list)
+            and len(value) == 3
+            and all(isinstance(v, (int, float)) and not isinstance(v, bool) for v in value)
+        )
+        if numbers:
+            return tuple(float(v) for v in value)
+        if isinstance(value, str):
+            return value
+        raise wrong('a direction (a text like "-X", or three numbers)')
+    if key.kind == "edge":
+        if not isinstance(value, str):
+            raise wrong('an edge (a text like "v max")')
+        return value
+    if value not in key.choices:
+        raise PlanError(
+            f"{key.name} = {value!r} is none of " + ", ".join(map(repr, key.choices)),
+            where=f"In {place}",
+            remedy=_nearest(str(value), key.choices),
+        )
+    return value
+
+
+def _check_together(recipe):
+    """What no key can say alone."""
+    path, line, stations = recipe.path, recipe.line, recipe.stations
+    needed = ("bow_girth", "stern_girth") if line["kind"] == "ends" else ("marks",)
+    for name in needed:
+        if line[name] is None:
+            raise PlanError(
+                f"A line of the kind {line['kind']!r} needs {name}",
+                where=f"In [line] of {path}",
+                remedy="Give it, or choose the other kind",
+            )
+    for name in ("bow_girth", "stern_girth", "marks"):
+        if name not in needed and line[name] is not None:
+            raise PlanError(
+                f"A line of the kind {line['kind']!r} has no {name}",
+                where=f"In [line] of {path}",
+                remedy="Leave it out, or choose the other kind",
+            )
+    if (stations["positions"] is None) == (stations["spacing"] is None):
+        raise PlanError(
+            "Stations need either positions or a spacing",
+            where=f"In [stations] of {path}",
+            remedy="Give one of the two",
+        )
+    names, positions = stations["names"], stations["positions"]
+    if names is not None and (positions is None or len(names) != len(positions)):
+        raise PlanError(
+            f"There are {len(names)} names for {len(positions or ())} stations",
+            where=f"In [stations] of {path}",
+            remedy="Give as many names as positions, or leave the names out",
+        )
+    rules = [belt["rule"] for belt in recipe.belts]
+    if not rules or rules[0] != "equal" or rules[1:] not in ([], ["parallel"]):
+        raise PlanError(
+            "The belts are " + (", then ".join(rules) or "missing"),
+            where=f"In [[belts]] of {path}",
+            remedy='Give first one with rule = "equal" and strakes, '
+            'then perhaps one with rule = "parallel"',
+        )
+    for belt in recipe.belts:
+        wanted, other = ("strakes", "width") if belt["rule"] == "equal" else ("width", "strakes")
+        if belt[other] is not None:
+            raise PlanError(
+                f"A belt with the rule {belt['rule']!r} has no {other}",
+                where=f"In [[belts]] of {path}",
+                remedy=f"Leave {other} out",
+            )
+        if wanted == "strakes" and belt[wanted] is None:
+            raise PlanError(
+                "A belt with the rule 'equal' needs strakes",
+                where=f"In [[belts]] of {path}",
+                remedy="Say how many strakes there are between the sheer and the line",
+            )
