@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.polynomial import legendre
 
+from .roots import bracketed_roots
 from .spline.lobatto import lobatto
 from .spline.patch import geometry_of
 
@@ -246,23 +247,8 @@ class SurfaceCurve:
         flo, fhi = f[row, col], f[row, col + 1]
         if not len(row):
             return row, lo
-        mid = 0.5 * (lo + hi)
-        for _ in range(100):  # Illinois false position, all roots at once
-            last = mid
-            mid = hi - fhi * (hi - lo) / (fhi - flo)
-            mid = np.where((mid > lo) & (mid < hi), mid, 0.5 * (lo + hi))
-            fm = value(row, mid)
-            left = (fm >= 0.0) == (flo >= 0.0)
-            fhi = np.where(left, fhi, fm)
-            hi = np.where(left, hi, mid)
-            flo = np.where(left, fm, flo)
-            lo = np.where(left, mid, lo)
-            # halve the value kept at the end that did not move
-            fhi = np.where(left, 0.5 * fhi, fhi)
-            flo = np.where(left, flo, 0.5 * flo)
-            if np.all((fm == 0.0) | (np.abs(mid - last) < 1e-14)):
-                break
-        return row, mid
+        root = bracketed_roots(lambda t: value(row, t), lo, hi, flo, fhi)
+        return row, root
 
     def knot_crossings(self, per_piece=16):
         """Where the curve crosses inner knot lines of the patch.

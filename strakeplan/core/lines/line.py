@@ -1,0 +1,93 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""What every line on the hull tells of itself."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..curve import SurfaceCurve
+
+__all__ = ["HullLine", "lateral_distance", "require_inside"]
+
+
+@dataclass(frozen=True, eq=False)
+class HullLine:
+    """A line from the stem to the stern.
+
+    Attributes
+    ----------
+    kind : str
+        How it was found, in words of the trade.
+    curve : SurfaceCurve
+        From the bow aft.
+    s_bow, s_stern : float
+        Where it ends on the boundary: arc lengths from the stem head, mm.
+    error_position, error_length : float
+        Bounds of the numerical error, mm: the change when the elements are halved.
+    notes : tuple of str
+    """
+
+    kind: str
+    curve: SurfaceCurve
+    s_bow: float
+    s_stern: float
+    error_position: float
+    error_length: float
+    notes: tuple = ()
+
+
+def lateral_distance(curve, other, n=33):
+    """Greatest distance square to `curve` between two runs of the same line, mm.
+
+    Both are compared at equal shares of their length; the part of the difference along the
+    line says nothing about where it lies and is left out.
+    """
+    share = np.linspace(0.0, 1.0, n)
+    a = curve.at(share * curve.length)
+    d = other.points(share * other.length) - a.p
+    d = d - np.einsum("ij,ij->i", d, a.t)[:, None] * a.t
+    return float(np.sqrt(np.max(np.einsum("ij,ij->i", d, d))))
+
+
+def require_inside(hull, curve, make_error, n=400, allowance=1e-6):
+    """Raise where a line leaves the planked surface.
+
+    Parameters
+    ----------
+    hull : PlankedSurface
+    curve : SurfaceCurve
+    make_error : callable
+        (CurvePoints of the first place outside, 'sheer', 'rabbet', 'stem' or 'stern') -> PlanError
+    n : int
+        Places looked at.
+    allowance : float
+        How far outside still counts as on the edge, mm.
+    """
+    c = curve.sample(n)
+    outside = hull.inside(c.uv[:, 0], c.uv[:, 1]) < -allowance
+    if outside.any():
+        k = int(np.argmax(outside))
+        first = c.__class__(*(None if f is None else f[k : k + 1] for f in c))
+        raise make_error(first, edge_left(hull, c.uv[k]))
+
+
+def edge_left(hull, uv):
+    """Which edge a point outside the planked surface lies beyond."""
+    if uv[1] <= hull.patch.v_range[0] + 1e-9 * np.diff(hull.patch.v_range)[0]:
+        return "sheer"
+    s = nearest_on_boundary(hull, uv)
+    if s <= hull.s_stem_end:
+        return "stem"
+    return "stern" if s >= hull.s_stern_start else "rabbet"
+
+
+def nearest_on_boundary(hull, uv):
+    """Arc length of the boundary's point nearest to a point of the patch, to about a mm."""
+    curve = hull.boundary
+    p = hull.patch.points(uv[0], uv[1])[0]
+    s = np.linspace(0.0, curve.length, 2000)
+    d = np.linalg.norm(curve.points(s) - p, axis=1)
+    k = int(np.argmin(d))
+    s = np.linspace(s[max(k - 1, 0)], s[min(k + 1, len(s) - 1)], 41)
+    d = np.linalg.norm(curve.points(s) - p, axis=1)
+    return float(s[np.argmin(d)])
