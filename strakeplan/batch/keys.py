@@ -6,6 +6,9 @@ from typing import Any
 
 __all__ = ["Key", "KEYS", "SECTIONS", "ARRAYS", "REQUIRED", "as_markdown"]
 
+#: the core's names for the edges of a face (kept apart: reading a recipe needs no numpy)
+EDGES = ("u0", "u1", "v0", "v1")
+
 #: marks a key that has no default
 REQUIRED = object()
 
@@ -60,8 +63,8 @@ KEYS = (
     Key("hull", "half_siding_stem", "length", None, "The same for the stem alone."),
     Key("hull", "half_siding_keel", "length", None, "The same for the keel alone."),
     Key("hull", "half_siding_post", "length", None, "The same for the sternpost alone."),
-    Key("hull", "sheer_edge", "edge", None, "Edge of the face that is the sheer: \"u min\", \"u max\", \"v min\" or \"v max\"; found by default."),
-    Key("hull", "stem_edge", "edge", None, "Edge of the face that is the stem, named likewise; found by default."),
+    Key("hull", "sheer_edge", "choice", None, "Edge of the face that is the sheer: where u is lowest (\"u0\") or highest (\"u1\"), or v; found by default.", EDGES),
+    Key("hull", "stem_edge", "choice", None, "Edge of the face that is the stem, named likewise; found by default.", EDGES),
     Key("stations", "positions", "lengths", None, "Coordinates of the stations along the ship, as in the model."),
     Key("stations", "names", "texts", None, "Their names, as many as positions; 1, 2, 3 ... by default."),
     Key("stations", "spacing", "length", None, "Distance between stations, in place of positions."),
@@ -87,7 +90,6 @@ _KINDS = {
     "length": "length",
     "lengths": "list of lengths",
     "direction": "direction",
-    "edge": "edge",
     "choice": "choice",
     "marks": "two pairs of lengths",
 }

@@ -198,10 +198,6 @@ def _value(key, value, place):
         if isinstance(value, str):
             return value
         raise wrong('a direction (a text like "-X", or three numbers)')
-    if key.kind == "edge":
-        if not isinstance(value, str):
-            raise wrong('an edge (a text like "v max")')
-        return value
     if value not in key.choices:
         raise PlanError(
             f"{key.name} = {value!r} is none of " + ", ".join(map(repr, key.choices)),

@@ -37,6 +37,7 @@ AIM = 0.01
 CORNER = 0.01
 
 _FIRST_SPANS = 6
+_MOST_EVEN_SPANS = 40
 _MOST_SPANS = 400
 _CHECKS_PER_SPAN = 6
 _DEGREE = 3
@@ -101,7 +102,7 @@ def fit_points(points_at, tangents_at, start, end, aim=AIM):
     first, last = tangents_at(np.array([start, end]))
     sites = np.linspace(start, end, _FIRST_SPANS + 1)
     fractions = (np.arange(_CHECKS_PER_SPAN) + 0.5) / _CHECKS_PER_SPAN
-    while True:
+    while True:  # evenly spaced sites first, then halving where it is needed
         spline = make_interp_spline(
             sites, points_at(sites), k=_DEGREE, bc_type=([(1, first)], [(1, last)])
         )
@@ -110,6 +111,11 @@ def fit_points(points_at, tangents_at, start, end, aim=AIM):
         away = away.reshape(checks.shape).max(axis=1)  # (spans,)
         if away.max() <= aim:
             return SplineCurve(_DEGREE, spline.t, spline.c, float(away.max()))
+        if len(sites) < _MOST_EVEN_SPANS:
+            # The error of cubic interpolation falls with the fourth power of the spacing.
+            more = np.clip(1.05 * (away.max() / aim) ** 0.25, 1.15, 3.0)
+            sites = np.linspace(start, end, int(np.ceil((len(sites) - 1) * more)) + 1)
+            continue
         coarse = away > aim
         if len(sites) + coarse.sum() > _MOST_SPANS:
             worst = sites[int(away.argmax())]
