@@ -77,7 +77,13 @@ def test_module_that_cannot_be_loaded(tmp_path):
 
 
 def test_shims_and_own_folder_are_offered():
-    from PySide import QtCore
-
-    print("Qt", QtCore.qVersion())
-    assert str(TOP) in FreeCAD.__ModDirs__
+    done = ask(
+        "from strakeplan.host.locate import use_host\n"
+        "folders = use_host().__ModDirs__\n"
+        "from PySide import QtCore\n"
+        "print('Qt', QtCore.qVersion())\n"
+        "print(*folders, sep='\\n')"
+    )
+    print(done.stdout)
+    assert done.returncode == 0, done.stderr
+    assert str(TOP) in done.stdout.splitlines()
