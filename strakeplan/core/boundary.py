@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .contour import DEGREE, Level, break_points, fit_pieces, follow
+from .contour import DEGREE, Level, break_points, fit_pieces, follow, root
 from .curve import SurfaceCurve, curve_through
 from .edges import sample_parameters
 from .errors import PlanError
@@ -101,8 +101,34 @@ class _Walk:
         self.knots = np.concatenate([fv, 1.0 + fu[1:], 3.0 - fv[::-1][1:]])
         self.sigma = sample_parameters(self.knots, 12)
         self.f = self._value(self.sigma)
+        ease = self._waver()
+        if ease:
+            siding = level.siding
+            self.level = replace(
+                level, siding=replace(
+                    siding, stem=siding.stem - ease, keel=siding.keel - ease, post=siding.post - ease
+                ),
+            )  # fmt: skip
+            self.f = self._value(self.sigma)
         self.pieces, self.kinds, self.trimmed = [], [], []
         self.stem_end = self.stern_start = None
+
+    def _waver(self):
+        """How far edges that already end at the half siding lie inside it, mm.
+
+        A face that was fitted to its siding wavers about it by a fraction of the tolerance.
+        The half siding is taken less by that much, or the rabbet line would have to start
+        where the edge happens to cross it. 0 where nothing is trimmed anyway.
+        """
+        near = np.abs(self.f) <= SURFACE.at_siding
+        if not np.any(self.f < -SURFACE.at_siding) or not near.any():
+            return 0.0
+        edge = np.diff(np.concatenate([[0], near.astype(int), [0]]))
+        worst, last = 0.0, len(near)
+        for a, b in zip(np.nonzero(edge == 1)[0], np.nonzero(edge == -1)[0]):
+            inner = self.f[a + (a > 0) : b - (b < last)]  # the run's ends only pass through
+            worst = max(worst, float(np.max(-inner, initial=0.0)))
+        return min(1.5 * worst + 1e-9, SURFACE.at_siding) if worst > 0.0 else 0.0
 
     # --- the face's own edges ---------------------------------------------------------
     def uv_of(self, sigma):
@@ -206,7 +232,7 @@ class _Walk:
                 f"the face's edge keeps within {SURFACE.at_siding:g} mm of the half siding and then falls inside it",
                 self.uv_of([self.sigma[i]])[0], "give a half siding 0.1 mm smaller",
             )
-        return max(_root(self._value, self.sigma[k], self.sigma[k + 1]), here)
+        return max(root(self._value, self.sigma[k], self.sigma[k + 1]), here)
 
     def _trim(self, contour, left, right):
         """Add a contour, broken at knot lines, at changes of h, and at forefoot and heel."""
@@ -280,7 +306,7 @@ class _Walk:
         if not len(good):
             raise self._nothing_left()
         k = int(good[0])
-        return float(u[0]) if k == 0 else _root(self._on_sheer, u[k - 1], u[k])
+        return float(u[0]) if k == 0 else root(self._on_sheer, u[k - 1], u[k])
 
     def _check_sheer(self, u_start, u_end):
         u = sample_parameters(self.patch.breaks_u, 24)
@@ -312,26 +338,6 @@ class _Walk:
 
 
 # --- helpers --------------------------------------------------------------------------------
-def _root(function, a, b):
-    """Root of a function (n,) -> (n,) between a and b, of unlike signs: Illinois' method."""
-    fa, fb = (float(function(np.array([t]))[0]) for t in (a, b))
-    if fa == 0.0:
-        return float(a)
-    if fb == 0.0:
-        return float(b)
-    for _ in range(100):
-        m = b - fb * (b - a) / (fb - fa)
-        fm = float(function(np.array([m]))[0])
-        if (fm > 0.0) == (fb > 0.0):
-            fa *= 0.5
-        else:
-            a, fa = b, fb
-        b, fb = m, fm
-        if abs(fm) < 0.05 * SURFACE.contour_node or a == b:
-            break
-    return float(b)
-
-
 def _parameter_line(k, value):
     def line(u, v, jet):
         one, zero = np.ones_like(u), np.zeros_like(u)

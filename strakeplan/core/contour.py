@@ -20,7 +20,7 @@ from .spline.lobatto import lobatto
 from .spline.patch import SplinePatch
 from .tolerances import SURFACE
 
-__all__ = ["Contour", "Level", "break_points", "fit_pieces", "follow"]
+__all__ = ["Contour", "Level", "break_points", "fit_pieces", "follow", "root"]
 
 DEGREE = 8  # of the curves' pieces; the same as curve_through's
 _MAX_TURN = 0.25  # rad in one step
@@ -165,6 +165,18 @@ def _leave(level, uv, new, lo, hi):
     share, k, limit, edge = best
     end = uv + share * (new - uv)
     end[k] = limit
+
+    def on_edge(t):
+        where = np.full((2, len(t)), limit)
+        where[1 - k] = t
+        return level.value(*where)
+
+    # F = 0 inside here and outside there, so it changes sign on the edge between
+    a, b = (min(max(w[1 - k], lo[1 - k]), hi[1 - k]) for w in (uv, new))
+    fa, fb = on_edge(np.array([a, b]))
+    if fa * fb <= 0.0:
+        end[1 - k] = root(on_edge, a, b)
+        return end, edge
     for _ in range(30):
         f, fu, fv, _ = level.gradient(end[:1], end[1:])
         end[1 - k] -= f[0] / (fv if k == 0 else fu)[0]
@@ -182,6 +194,26 @@ def _lost(level, uv):
         f"about {p[0]:.0f} mm aft of the ship's origin at height {p[2]:.0f} mm",
         "change the half siding a little, or end the face at the rabbet",
     )
+
+
+def root(function, a, b):
+    """Root of a function (n,) -> (n,) between a and b, of unlike signs: Illinois' method."""
+    fa, fb = (float(function(np.array([t]))[0]) for t in (a, b))
+    if fa == 0.0:
+        return float(a)
+    if fb == 0.0:
+        return float(b)
+    for _ in range(100):
+        m = b - fb * (b - a) / (fb - fa)
+        fm = float(function(np.array([m]))[0])
+        if (fm > 0.0) == (fb > 0.0):
+            fa *= 0.5
+        else:
+            a, fa = b, fb
+        b, fb = m, fm
+        if abs(fm) < 0.05 * SURFACE.contour_node or a == b:
+            break
+    return float(b)
 
 
 # --- from points to polynomials -----------------------------------------------------------
