@@ -1,0 +1,273 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""The family of cross curves along which a belt is divided.
+
+Over most of the hull the cross curves are its transverse sections. Near a raked end the
+sections no longer reach the belt's lower line, so from a stand-off on the cross curves lean
+over, fanwise, until the last one is the stem (or stern) edge itself. With z the family's
+parameter, counted from the last true section towards the end, reach the distance to the
+nearest point of the edge and l = z / reach, the cross curve lies where
+
+    x = x_section - z - l^3 (x_section - reach - x_edge)
+
+(signs for the bow), x_edge being the edge's x at the same height of the surface. It agrees
+with the sections to the second order at l = 0, so a line that divides all of them equally
+keeps its direction and its curvature, and it is the edge at l = 1.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.interpolate import make_interp_spline
+
+from ..errors import PlanError
+from ..roots import bracketed_roots
+from ..sections import CrossCurves, plane_crossings, sections_at, trace, u_guess
+from ..spline.lobatto import lobatto
+
+__all__ = ["CrossFamily", "Fan", "cross_family", "line_on_family"]
+
+
+@dataclass(frozen=True, eq=False)
+class Fan:
+    """Cross curves between the last true section and one end of the hull.
+
+    Attributes
+    ----------
+    edge : 'stem' or 'stern'
+    x_section : float
+        Ship x of the last true section, mm.
+    reach : float
+        Length of the fan's parameter, mm; 0 where the sections reach the end themselves.
+    spline : callable
+        v (n,) -> ship x of the edge (n,).
+    """
+
+    edge: str
+    x_section: float
+    reach: float
+    spline: object
+
+    @property
+    def sign(self):
+        """-1.0 at the bow, where x falls towards the end, +1.0 at the stern."""
+        return -1.0 if self.edge == "stem" else 1.0
+
+    def level(self, z, v):
+        """Ship x of the cross curves z (n,) from the last section, at v (n,)."""
+        if self.reach == 0.0:
+            return self.x_section + 0.0 * v
+        share = z / self.reach
+        beyond = self.sign * (self.spline(v) - self.x_section) - self.reach
+        return self.x_section + self.sign * (z + share**3 * beyond)
+
+
+@dataclass(frozen=True, eq=False)
+class CrossFamily:
+    """Cross curves at the Gauss-Lobatto nodes of lengthwise elements.
+
+    Attributes
+    ----------
+    breaks : (e + 1,) parameter at which the elements end; ship x between the fans
+    degree : int
+    parameter : (e * degree + 1,)
+    curves : CrossCurves
+    bow, stern : Fan
+    """
+
+    breaks: np.ndarray
+    degree: int
+    parameter: np.ndarray
+    curves: CrossCurves
+    bow: Fan
+    stern: Fan
+
+    def level(self, parameter, v):
+        """Ship x of cross curves at v."""
+        return _level(self.bow, self.stern, parameter, v)
+
+    def elements(self, values):
+        """Values (e * degree + 1, ...) at all nodes, gathered by element (e, degree + 1, ...)."""
+        index = np.arange(len(self.breaks) - 1)[:, None] * self.degree + np.arange(self.degree + 1)
+        return values[index]
+
+    @property
+    def exact_range(self):
+        """(foremost, aftermost) ship x between which the cross curves are true sections."""
+        return self.bow.x_section, self.stern.x_section
+
+
+def _level(bow, stern, parameter, v):
+    fore = bow.x_section - parameter
+    aft = parameter - stern.x_section
+    out = parameter + 0.0 * v
+    k = fore > 0.0
+    out[k] = bow.level(fore[k], v[k])
+    k = aft > 0.0
+    out[k] = stern.level(aft[k], v[k])
+    return out
+
+
+def cross_family(hull, lower, stand_off=None, longest=600.0, degree=8):
+    """Cross curves from the sheer to the boundary for everything above a line.
+
+    Parameters
+    ----------
+    hull : PlankedSurface
+    lower : HullLine
+        Lowest line that the cross curves have to reach.
+    stand_off : float, optional
+        Distance kept from a raked end, mm. Default: the mean girth from the sheer to the
+        line there; none at an end whose edge is a transverse section itself.
+    longest : float
+        Longest element along the ship, mm.
+    degree : int
+
+    Returns
+    -------
+    CrossFamily
+
+    Raises
+    ------
+    PlanError
+        Where the stand-offs of both ends leave no true section between them.
+    """
+    patch = hull.patch
+    ends = []
+    for edge, s in (("stem", lower.s_bow), ("stern", lower.s_stern)):
+        ends.append(_edge_table(hull, edge, s))
+    mean_girth = 0.5 * (ends[0][2] + ends[1][2])
+    if stand_off is None:
+        stand_off = _mean_girth(hull, lower, mean_girth)
+    fans = []
+    for (edge, sign), (spline, x, length) in zip((("stem", -1.0), ("stern", 1.0)), ends):
+        rake = np.ptp(x)
+        if rake <= 1e-9 * patch.size:
+            fans.append(Fan(edge, float(x[0]), 0.0, spline))
+            continue
+        inner = np.max(x) if edge == "stem" else np.min(x)
+        fans.append(Fan(edge, float(inner - sign * stand_off), float(stand_off), spline))
+    bow, stern = fans
+    if stern.x_section - bow.x_section < 0.1 * (hull.x_range[1] - hull.x_range[0]):
+        raise PlanError(
+            f"{hull.name}: the stand-off of {stand_off:.0f} mm from the raked ends leaves no "
+            "sections to divide equally",
+            f"between {hull.frame.station_label(bow.x_section)} and "
+            f"{hull.frame.station_label(stern.x_section)}",
+            "give a smaller stand-off",
+        )
+    parts = [np.array([bow.x_section])]
+    if bow.reach:
+        parts.insert(0, np.linspace(bow.x_section - bow.reach, bow.x_section, 7)[:-1])
+    n = int(np.ceil((stern.x_section - bow.x_section) / longest))
+    parts.append(np.linspace(bow.x_section, stern.x_section, n + 1)[1:])
+    if stern.reach:
+        parts.append(np.linspace(stern.x_section, stern.x_section + stern.reach, 7)[1:])
+    breaks = np.concatenate(parts)
+    xi = lobatto(degree).nodes
+    half = 0.5 * np.diff(breaks)[:, None]
+    inner = 0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * xi
+    parameter = np.concatenate([inner[:, :-1].ravel(), breaks[-1:]])
+    m = len(parameter)
+    v_line = _v_of_line(lower, parameter, bow, stern)
+    guess = u_guess(patch)
+
+    def level(k, v):
+        return _level(bow, stern, parameter[k], v)
+
+    curves = trace(
+        patch, parameter, level, np.full(m, patch.v_range[0]), v_line,
+        lambda k, v: guess(level(k, v), v),
+    )  # fmt: skip
+    return CrossFamily(breaks, degree, parameter, curves, bow, stern)
+
+
+def _edge_table(hull, edge, s_line):
+    """Spline x(v) of the edge from the sheer to the line's end, its x values, its length."""
+    total = hull.boundary.length
+    lo, hi = (0.0, s_line) if edge == "stem" else (s_line, total)
+    # Gauss-Lobatto nodes on the curve's own pieces, the ends of the range included
+    inner = hull.boundary.s_breaks
+    cuts = np.concatenate([[lo], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)], [hi]])
+    s = np.unique(np.concatenate([np.linspace(a, b, 33) for a, b in zip(cuts[:-1], cuts[1:])]))
+    c = hull.boundary.at(s)
+    v, x = c.uv[:, 1], c.p[:, 0]
+    order = np.argsort(v, kind="stable")
+    v, x = v[order], x[order]
+    if np.any(np.diff(v) <= 0.0):
+        raise PlanError(
+            f"{hull.name}: the {edge} edge does not run steadily down from the sheer",
+            f"near {hull.frame.station_label(float(x[0]))}",
+            "look for a fold in the surface there, or choose the stem edge by hand",
+        )
+    return make_interp_spline(v, x, k=5), x, hi - lo
+
+
+def _mean_girth(hull, lower, fallback):
+    """Mean girth from the sheer to the line over the ship's length, mm."""
+    x0, x1 = lower.curve.at([0.0, lower.curve.length]).p[:, 0]
+    x = np.linspace(x0, x1, 12)[1:-1]
+    sections = sections_at(hull, x)
+    k, piece, t = plane_crossings(lower.curve, x)
+    if not len(k):
+        return fallback
+    return float(np.mean(sections.girth_at_v(k, lower.curve.uv_local(piece, t)[:, 1])))
+
+
+def _v_of_line(line, parameter, bow, stern):
+    """v (m,) at which the line passes every cross curve."""
+    piece, x = line_on_family(line.curve, parameter, bow, stern)
+    return line.curve.uv_local(piece, x)[:, 1]
+
+
+def line_on_family(curve, parameter, bow, stern, per_piece=12):
+    """Where a line from stem to stern passes the cross curves.
+
+    Parameters
+    ----------
+    curve : SurfaceCurve
+        Its ends lie on the edges that the fans end on.
+    parameter : (m,)
+
+    Returns
+    -------
+    piece : (m,) int
+    x : (m,) local parameters
+    """
+    grid = np.linspace(-1.0, 1.0, per_piece + 1)
+    e = np.repeat(np.arange(curve.pieces), per_piece + 1)
+    g = np.tile(grid, curve.pieces)
+    uv, jet = curve._jets(e, g, 0)
+    m, n = len(parameter), len(e)
+
+    def gap(k, uv, p):
+        return p[:, 0] - _level(bow, stern, parameter[k], uv[:, 1])
+
+    k = np.repeat(np.arange(m), n)
+    f = gap(k, np.tile(uv, (m, 1)), np.tile(jet.p, (m, 1))).reshape(m, n)
+    # x grows along the line: the crossing lies after the last sample that is before the curve
+    before = f < 0.0
+    last = np.where(before.any(axis=1), n - 1 - np.argmax(before[:, ::-1], axis=1), 0)
+    last = np.minimum(last, n - 2)
+    same = e[last] == e[last + 1]
+    last = np.where(same, last, np.minimum(last + 1, n - 2))
+    rows = np.arange(m)
+    a, b = g[last], g[last + 1]
+    piece = e[last]
+    fa, fb = f[rows, last], f[rows, last + 1]
+
+    def value(t):
+        uv, jet = curve._jets(piece, t, 0)
+        return gap(rows, uv, jet.p)
+
+    t = bracketed_roots(value, a, b, fa, fb)
+    # the family's first and last curves meet the line in its very ends
+    if bow.reach and parameter[0] <= bow.x_section - bow.reach:
+        piece[0], t[0] = 0, -1.0
+    if stern.reach and parameter[-1] >= stern.x_section + stern.reach:
+        piece[-1], t[-1] = curve.pieces - 1, 1.0
+    if not bow.reach:
+        piece[0], t[0] = 0, -1.0
+    if not stern.reach:
+        piece[-1], t[-1] = curve.pieces - 1, 1.0
+    return piece, t
+
