@@ -1,0 +1,94 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""View providers: how the objects look in the tree and in the 3D view."""
+
+from ..host import compat
+from ..objects.base import kind_of
+from ..objects.members import KEY, MEMBERS, OWNER
+from .icons import icon
+
+__all__ = ["PlanView", "attach", "colour_plank"]
+
+#: kind -> colour and width of its lines
+_LINES = {
+    "PlankedSurface": ((0.10, 0.27, 0.38), 3.0),
+    "TautLine": ((0.78, 0.18, 0.12), 4.0),
+    "LineOff": ((0.36, 0.22, 0.10), 2.0),
+}
+
+#: planks take these in turn, so that neighbours can be told apart
+_WOOD = ((0.82, 0.66, 0.46), (0.76, 0.58, 0.38), (0.86, 0.71, 0.52))
+
+
+class PlanView:
+    """View provider of all strakeplan objects."""
+
+    def __init__(self, view_object):
+        view_object.Proxy = self
+
+    def attach(self, view_object):
+        """Called by the host when the view is there."""
+        self.Object = view_object.Object
+
+    def getIcon(self):
+        return icon(kind_of(self.Object) or "strakeplan")
+
+    def claimChildren(self):
+        """Members are shown below the object that fills them."""
+        return [o for o in getattr(self.Object, MEMBERS, []) if o is not None]
+
+    def doubleClicked(self, view_object):
+        """Open the object's panel."""
+        from . import panels
+
+        return panels.edit(view_object.Object)
+
+    def onDelete(self, view_object, sub_names):
+        """Members go with the object that fills them, in the same undo step."""
+        obj = view_object.Object
+        for member in list(getattr(obj, MEMBERS, [])):
+            if member is not None and getattr(member, OWNER, None) is obj:
+                obj.Document.removeObject(member.Name)
+        return True
+
+    def setEdit(self, view_object, mode=0):
+        return False
+
+    def dumps(self):
+        return None
+
+    def loads(self, state):
+        return None
+
+    def __getstate__(self):
+        return None
+
+    def __setstate__(self, state):
+        return None
+
+
+def attach(obj):
+    """Give an object its view, once; a view restored with its document keeps its colours.
+
+    A document saved without a GUI has no views: they get ours here, and so do the planks.
+    """
+    view_object = obj.ViewObject
+    if isinstance(view_object.Proxy, PlanView):
+        return
+    PlanView(view_object)
+    colour, width = _LINES.get(kind_of(obj), (None, None))
+    if colour is not None and hasattr(view_object, "LineColor"):
+        view_object.LineColor = colour
+        view_object.LineWidth = width
+        view_object.PointSize = 2.0
+    for member in getattr(obj, MEMBERS, []):
+        if member is not None and member.isDerivedFrom("Part::Feature"):
+            colour_plank(member, getattr(member, KEY, ""))
+
+
+def colour_plank(plank, name):
+    """Colour a plank by its strake's number, the first number in its name."""
+    if plank.isDerivedFrom("Part::Part2DObject"):
+        return
+    digits = [word for word in name.split() if word.isdigit()]
+    number = int(digits[0]) if digits else 0
+    compat.set_shape_colour(plank.ViewObject, _WOOD[number % len(_WOOD)])

@@ -1,0 +1,99 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""The line-off: seams and strakes from the sheer down to the rabbet."""
+
+import Part
+
+from ..core.lineoff import EqualBelt, ParallelBelt, line_off
+from ..host import shapes
+from ..host.cache import Keyed, Results, digest
+from .base import READ_ONLY, PlanObject, Property, linked, set_value
+from .planked_surface import PlankedSurfaceObject, surface_of
+from .taut_line import TautLineObject, line_of
+
+__all__ = ["LineOffObject", "lineoff_of", "surface_object_of", "seam_splines"]
+
+_lineoffs = Results(8)
+_splines = Results(8)
+
+
+class LineOffObject(PlanObject):
+    """Proxy of a line-off."""
+
+    KIND = "LineOff"
+    PROPERTIES = (
+        Property("App::PropertyLink", "Line", "Belts",
+                 "Line between the equal strakes and what lies below"),
+        Property("App::PropertyInteger", "Strakes", "Belts",
+                 "Number of equal strakes between the sheer and the line", 12),
+        Property("App::PropertyBool", "ParallelBelt", "Belts",
+                 "Below the line, strakes of one width parallel to it down to the rabbet", True),
+        Property("App::PropertyLength", "ParallelWidth", "Belts",
+                 "Width of the strakes below the line; 0: that of the equal strakes amidships"),
+        Property("App::PropertyInteger", "StrakeCount", "Found",
+                 "Number of strakes, from the sheer to the garboard", 0, READ_ONLY),
+        Property("App::PropertyStringList", "Warnings", "Found",
+                 "What a builder should look at", [], READ_ONLY),
+    )  # fmt: skip
+
+    def build(self, obj):
+        splines = seam_splines(obj)
+        obj.Shape = Part.Compound([shapes.wire_of(piece) for piece in splines.value])
+        lineoff = lineoff_of(obj).value
+        set_value(obj, "StrakeCount", len(lineoff.strakes))
+        set_value(obj, "Warnings", [str(w) for w in lineoff.warnings])
+
+
+def surface_object_of(obj):
+    """The planked surface's document object that a line-off lies on."""
+    line = linked(obj, "Line", TautLineObject.KIND, "taut line")
+    return linked(line, "Surface", PlankedSurfaceObject.KIND, "planked surface")
+
+
+def lineoff_of(obj):
+    """The core's line-off of a document object.
+
+    Parameters
+    ----------
+    obj : document object with a LineOffObject
+
+    Returns
+    -------
+    Keyed of LineOff
+
+    Raises
+    ------
+    PlanError
+    """
+    line = line_of(linked(obj, "Line", TautLineObject.KIND, "taut line"))
+    hull = surface_of(surface_object_of(obj))
+    width = obj.ParallelWidth.Value or None
+    key = digest(line.key, obj.Strakes, obj.ParallelBelt, width)
+
+    def make():
+        belts = [EqualBelt(obj.Strakes, lower=line.value)]
+        if obj.ParallelBelt:
+            belts.append(ParallelBelt(width))
+        return line_off(hull.value, belts)
+
+    return Keyed(_lineoffs.get(key, make), key)
+
+
+def seam_splines(obj):
+    """Splines of all seams, in model coordinates: one list for each piece of a seam.
+
+    Returns
+    -------
+    Keyed of list of list of SplineCurve
+    """
+    lineoff = lineoff_of(obj)
+    frame = lineoff.value.hull.frame
+    key = digest(lineoff.key, "seams")
+
+    def make():
+        return [
+            shapes.fit_curve(piece, frame)
+            for seam in lineoff.value.seams
+            for piece in seam.pieces
+        ]
+
+    return Keyed(_splines.get(key, make), key)

@@ -1,0 +1,126 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""Make the document objects, each as one undo step: for commands, recipes and scripts.
+
+Every function adds its object, recomputes, and hands it back; when something is wrong it
+raises PlanError and leaves the document as it was.
+"""
+
+from .base import all_or_nothing, make_object, recompute
+from .line_off import LineOffObject
+from .marks_sheet import MarksSheetObject
+from .planked_surface import PlankedSurfaceObject
+from .planks import PlanksObject
+from .strake_sketches import StrakeSketchesObject
+from .taut_line import TautLineObject
+
+__all__ = [
+    "make_planked_surface",
+    "make_taut_line",
+    "make_line_off",
+    "make_strake_sketches",
+    "make_planks",
+    "make_marks_and_bevels",
+    "change",
+]
+
+#: with a shape of its own, and without
+_PART, _PLAIN = "Part::FeaturePython", "App::FeaturePython"
+
+
+def _make(document, type_name, proxy_class, label, values):
+    with all_or_nothing(document, label):
+        obj = make_object(document, type_name, proxy_class, label, **values)
+        recompute(document, obj)
+    return obj
+
+
+def make_planked_surface(hull, face="", **values):
+    """Planked surface of a hull's face.
+
+    Parameters
+    ----------
+    hull : document object with a shape
+    face : str
+        "Face1" and the like; empty where the object has one face.
+    values : dict
+        Properties by name, lengths in mm or as texts with units.
+
+    Returns
+    -------
+    document object
+
+    Raises
+    ------
+    PlanError
+    """
+    values = {"Hull": (hull, [face]), **values}
+    return _make(hull.Document, _PART, PlankedSurfaceObject, "Planked surface", values)
+
+
+def make_taut_line(surface, **values):
+    """Taut line on a planked surface; see `make_planked_surface` for the rest."""
+    values = {"Surface": surface, **values}
+    return _make(surface.Document, _PART, TautLineObject, "Taut line", values)
+
+
+def make_line_off(line, **values):
+    """Line-off by a taut line."""
+    values = {"Line": line, **values}
+    return _make(line.Document, _PART, LineOffObject, "Line-off", values)
+
+
+def make_strake_sketches(line_off, **values):
+    """Sketches of a line-off in the three views."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, StrakeSketchesObject, "Strake sketches", values)
+
+
+def make_planks(line_off, **values):
+    """Planks of a line-off."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, PlanksObject, "Planks", values)
+
+
+def make_marks_and_bevels(line_off, **values):
+    """Tables of marks and bevels of a line-off."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, MarksSheetObject, "Marks and bevels", values)
+
+
+def change(obj, title, **values):
+    """Change an object's properties and recompute, as one undo step.
+
+    Parameters
+    ----------
+    obj : document object
+    title : str
+        What the undo list calls the step.
+    values : dict
+        Properties by name.
+
+    Raises
+    ------
+    PlanError
+        From the object itself; its old values are then back.
+    """
+    old = {name: _plain(getattr(obj, name)) for name in values}
+    try:
+        with all_or_nothing(obj.Document, title):
+            for name, value in values.items():
+                setattr(obj, name, value)
+            recompute(obj.Document, obj)
+    except BaseException:
+        for name, value in old.items():  # without a GUI there is no undo to go back by
+            if _plain(getattr(obj, name)) != value:
+                setattr(obj, name, value)
+        obj.Document.recompute()
+        raise
+
+
+def _plain(value):
+    """A property's value so that two can be compared and one can be set again."""
+    if hasattr(value, "Value"):
+        return value.Value
+    if isinstance(value, list):
+        return list(value)
+    return value
