@@ -154,36 +154,42 @@ def _correct(level, uv, near):
 
 def _leave(level, uv, new, lo, hi):
     """Where the step from uv to new leaves the patch: (uv on the edge, edge)."""
-    best = None
+    tries = []
     for k in range(2):
         for side, limit in ((0, lo[k]), (1, hi[k])):
-            beyond = new[k] < limit if side == 0 else new[k] > limit
-            if beyond:
-                share = (limit - uv[k]) / (new[k] - uv[k])
-                if best is None or share < best[0]:
-                    best = (share, k, limit, "uv"[k] + str(side))
-    share, k, limit, edge = best
+            if (new[k] < limit) if side == 0 else (new[k] > limit):
+                tries.append(((limit - uv[k]) / (new[k] - uv[k]), k, limit, side))
+    tries.sort()
+    # beside a corner the step may leave by one edge and the curve by the other
+    other = 1 - tries[0][1]
+    if len(tries) == 1:
+        side = int(new[other] - lo[other] > hi[other] - new[other])
+        tries.append((1.0, other, (lo, hi)[side][other], side))
+    for _, k, limit, side in tries:
+        # F = 0 inside here and outside there, so it changes sign on the edge between
+        a, b = (min(max(w[1 - k], lo[1 - k]), hi[1 - k]) for w in (uv, new))
+
+        def on_edge(t, k=k, limit=limit):
+            where = np.full((2, len(t)), limit)
+            where[1 - k] = t
+            return level.value(*where)
+
+        fa, fb = on_edge(np.array([a, b]))
+        if fa * fb <= 0.0 and a != b:
+            end = np.empty(2)
+            end[k], end[1 - k] = limit, root(on_edge, a, b)
+            return end, "uv"[k] + str(side)
+    share, k, limit, side = tries[0]
     end = uv + share * (new - uv)
     end[k] = limit
-
-    def on_edge(t):
-        where = np.full((2, len(t)), limit)
-        where[1 - k] = t
-        return level.value(*where)
-
-    # F = 0 inside here and outside there, so it changes sign on the edge between
-    a, b = (min(max(w[1 - k], lo[1 - k]), hi[1 - k]) for w in (uv, new))
-    fa, fb = on_edge(np.array([a, b]))
-    if fa * fb <= 0.0:
-        end[1 - k] = root(on_edge, a, b)
-        return end, edge
     for _ in range(30):
         f, fu, fv, _ = level.gradient(end[:1], end[1:])
         end[1 - k] -= f[0] / (fv if k == 0 else fu)[0]
         if abs(f[0]) < 0.1 * SURFACE.contour_node:
             break
-    end[1 - k] = min(max(end[1 - k], lo[1 - k]), hi[1 - k])
-    return end, edge
+    if not lo[1 - k] <= end[1 - k] <= hi[1 - k]:
+        raise _lost(level, uv)
+    return end, "uv"[k] + str(side)
 
 
 def _lost(level, uv):

@@ -36,8 +36,8 @@ def taut_between_ends(hull, bow_girth, stern_girth):
     PlanError
         A mark off its edge; a line that leaves the planked surface on its way.
     """
-    s_bow = hull.boundary_arc("stem", bow_girth)
-    s_stern = hull.boundary_arc("stern", stern_girth)
+    s_bow = hull.arc_at_girth("stem", bow_girth)
+    s_stern = hull.arc_at_girth("stern", stern_girth)
     ends = hull.boundary.at([s_bow, s_stern]).uv
     coarse = geodesic_between(hull.patch, ends[0], ends[1], elements=_COARSE)
     fine = geodesic_between(hull.patch, ends[0], ends[1], guess=coarse, elements=_FINE)
@@ -181,7 +181,7 @@ def _run_on(hull, middle, edge, elements, label):
             f"near {hull.boundary.at([s1]).p[0].round(0).tolist()}",
             "move the aim marks a little",
         )
-    low, high = hull.edge_range(edge)
+    low, high = {"stem": (0.0, hull.s_stem_end), "stern": (hull.s_stern_start, limit)}[edge]
     if not low <= s1 <= high:
         raise _leaves(hull, label, "rabbet" if low - 1 < s1 < high + 1 else edge, curve, edge)
     return curve, s1

@@ -173,16 +173,31 @@ class SplinePatch:
 
     @cached_property
     def _local(self):
-        """Homogeneous poles of every span: (spans_u, spans_v, p + 1, (q + 1) c)."""
-        if self.weights is None:
-            grid = self.poles
-        else:
-            w = self.weights[..., None]
-            grid = np.concatenate([self.poles * w, w], axis=2)
+        """Poles of every span, as differences.
+
+        Derivatives are differences of poles. Taken from the poles' places themselves they
+        would lose digits in proportion to the distance from the origin, more so the finer
+        the knots lie; so every pole is reckoned from the middle one of its line along u,
+        and those from a pole near the middle of the span.
+
+        Returns
+        -------
+        origin : (spans_u, spans_v, 3)
+        middle : (spans_u, spans_v, q + 1, c), homogeneous if the patch is rational
+        across : (spans_u, spans_v, p + 1, (q + 1) c), from the middle
+        """
         iu = self._table_u.first_pole[:, None] + np.arange(self.degree_u + 1)
         iv = self._table_v.first_pole[:, None] + np.arange(self.degree_v + 1)
-        local = grid[iu[:, None, :, None], iv[None, :, None, :]]
-        return np.ascontiguousarray(local.reshape(*local.shape[:3], -1))
+        grid = self.poles[iu[:, None, :, None], iv[None, :, None, :]]
+        mu, mv = self.degree_u // 2, self.degree_v // 2
+        origin = grid[:, :, mu, mv]
+        grid = grid - origin[:, :, None, None]
+        if self.weights is not None:
+            w = self.weights[iu[:, None, :, None], iv[None, :, None, :]][..., None]
+            grid = np.concatenate([grid * w, w], axis=-1)
+        middle = grid[:, :, mu]
+        across = grid - middle[:, :, None]
+        return origin, middle, np.ascontiguousarray(across.reshape(*across.shape[:3], -1))
 
     def jets(self, u, v, order=2, span_u=None, span_v=None):
         """Points and partial derivatives up to ``order`` (0, 1 or 2).
@@ -202,20 +217,25 @@ class SplinePatch:
         v = np.atleast_1d(np.asarray(v, float))
         iu, bu = self._table_u.evaluate(u, order, span_u)
         iv, bv = self._table_v.evaluate(v, order, span_v)
-        local = self._local[iu, iv]  # (n, p + 1, (q + 1) c)
-        rows = np.matmul(bu, local).reshape(len(u), order + 1, self.degree_v + 1, -1)
+        origin, middle, across = (part[iu, iv] for part in self._local)
+        rows = np.matmul(bu, across).reshape(len(u), order + 1, *middle.shape[1:])
+        rows[:, 0] += middle
         # d[a, b] = derivative a times along u and b times along v
-        full = np.matmul(bv[:, None], rows)  # (n, a, b, c)
-        if self.weights is None:
-            if order == 0:
-                return Jet(full[:, 0, 0])
-            if order == 1:
-                return Jet(full[:, 0, 0], full[:, 1, 0], full[:, 0, 1])
-            return Jet(
+        base = rows[:, :, self.degree_v // 2]
+        full = np.matmul(bv[:, None], rows - base[:, :, None])  # (n, a, b, c)
+        full[:, :, 0] += base
+        if self.weights is not None:
+            jet = _quotient(full, order)
+        elif order == 0:
+            jet = Jet(full[:, 0, 0])
+        elif order == 1:
+            jet = Jet(full[:, 0, 0], full[:, 1, 0], full[:, 0, 1])
+        else:
+            jet = Jet(
                 full[:, 0, 0], full[:, 1, 0], full[:, 0, 1],
                 full[:, 2, 0], full[:, 1, 1], full[:, 0, 2],
             )  # fmt: skip
-        return _quotient(full, order)
+        return jet._replace(p=origin + jet.p)
 
     def points(self, u, v):
         """Points (n, 3), mm."""
