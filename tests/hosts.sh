@@ -98,13 +98,16 @@ build() {
 	if ! ready "$1"; then
 		command -v debootstrap >/dev/null || stop "debootstrap is not installed"
 		log=$roots/$1.log
+		# what a builder that was ended left behind is no root
 		rm -rf --one-file-system "$roots/$1" "$roots/$1".partial.*
 		partial=$roots/$1.partial.$$
-		if ! apart timeout -k 30 "$limit" sh "$0" build-in "$partial" "$1" >"$log" 2>&1 </dev/null 9>&-; then
+		status=0
+		apart timeout -k 30 "$limit" sh "$0" build-in "$partial" "$1" >"$log" 2>&1 </dev/null 9>&- || status=$?
+		if [ "$status" -ne 0 ]; then
 			rm -rf --one-file-system "$partial"
-			say "$(grep -E '^(E:|W: Failure|.*[Ee]rror|[a-z.]+: )' "$log" | tail -n 1)" >"$log.reason"
-			[ -n "$(cat "$log.reason")" ] || tail -n 1 "$log" >"$log.reason"
-			stop "the root $1 was not built: $(cat "$log.reason") (all of it: $log)"
+			reason="not done after $limit s"
+			[ "$status" -eq 124 ] || reason=$(grep -E '^(E: |W: Failure|[a-z._-]+\.sh: )' "$log" | tail -n 1)
+			stop "could not be built: ${reason:-$(tail -n 1 "$log")} (all of it: $log)"
 		fi
 		printf '%s\n' "$recipe" >"$partial/strakeplan-root"
 		mv "$partial" "$roots/$1"

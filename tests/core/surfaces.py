@@ -167,7 +167,16 @@ def torus(big=4000.0, small=1500.0, u_lo=-0.5, u_hi=2.0, v_lo=np.radians(-100.0)
         p_range=(u_lo, u_hi), q_range=(v_lo, v_hi))
 
 
-# --- fitted surfaces ------------------------------------------------------------------------
+# --- fitted surfaces -----------------------------------------------------------------------
+# High degree and few spans: rounding in second derivatives grows with the square of the spans.
+FIT_DEGREE = 7
+
+
+def _crowded(lo, hi, n):
+    """Places from lo to hi that crowd at the ends, where interpolation errs most."""
+    return lo + (hi - lo) * 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, n)))
+
+
 def _with_fit_error(known):
     """The same with the greatest distance from the closed form on a grid off the knots."""
     p, q = known.grid(601, 41)
@@ -175,17 +184,17 @@ def _with_fit_error(known):
     return Known(**{**known.__dict__, "fit_error": float(gap.max())})
 
 
-def helicoid(pitch=1000.0, u_lo=800.0, u_hi=3500.0, v_lo=0.0, v_hi=2.0, spans=160):
-    """(p cos q, p sin q, pitch q), `pitch` the rise per radian; quintic in q, exact along p."""
-    q = np.linspace(v_lo, v_hi, spans + 1)
-    circle = make_interp_spline(q, np.stack([np.cos(q), np.sin(q)], axis=1), k=5)
+def helicoid(pitch=1000.0, u_lo=800.0, u_hi=3500.0, v_lo=0.0, v_hi=2.0, spans=48):
+    """(p cos q, p sin q, pitch q), `pitch` the rise per radian; fitted in q, exact along p."""
+    q = _crowded(v_lo, v_hi, spans + 1)
+    circle = make_interp_spline(q, np.stack([np.cos(q), np.sin(q)], axis=1), k=FIT_DEGREE)
     n = len(circle.c)
-    greville = np.array([circle.t[i + 1 : i + 6].mean() for i in range(n)])
+    greville = np.array([circle.t[i + 1 : i + 1 + FIT_DEGREE].mean() for i in range(n)])
     radii = np.array([u_lo, u_hi])
     poles = np.empty((2, n, 3))
     poles[..., :2] = radii[:, None, None] * circle.c[None]
     poles[..., 2] = pitch * greville
-    patch = SplinePatch(1, 5, np.array([u_lo, u_lo, u_hi, u_hi]), circle.t, poles)
+    patch = SplinePatch(1, FIT_DEGREE, np.array([u_lo, u_lo, u_hi, u_hi]), circle.t, poles)
     return _with_fit_error(Known(
         "helicoid", patch,
         exact=lambda p, q: np.stack([p * np.cos(q), p * np.sin(q), pitch * q], axis=-1),
@@ -226,7 +235,7 @@ def helicoid_geodesic(start, end, pitch=1000.0):
     return length, c, lambda p: q0 + sign * abs(swept(p, c) - swept(p0, c))
 
 
-def pseudosphere(scale=3000.0, s_lo=1000.0, s_hi=5000.0, lo=0.0, hi=2.0, spans=400, pieces=None):
+def pseudosphere(scale=3000.0, s_lo=1500.0, s_hi=5000.0, lo=0.0, hi=2.0, spans=48, pieces=None):
     """Tractrix turned about x: p = arc length from the rim, q = angle; K = -1/scale^2.
 
     Radius scale exp(-p/scale); the metric is dp^2 + radius^2 dq^2.
@@ -238,10 +247,10 @@ def pseudosphere(scale=3000.0, s_lo=1000.0, s_hi=5000.0, lo=0.0, hi=2.0, spans=4
     def radius(p):
         return scale * np.exp(-np.asarray(p, float) / scale)
 
-    s = np.linspace(s_lo, s_hi, spans + 1)
-    curve = make_interp_spline(s, np.stack([axial(s), radius(s)], axis=1), k=5)
+    s = _crowded(s_lo, s_hi, spans + 1)
+    curve = make_interp_spline(s, np.stack([axial(s), radius(s)], axis=1), k=FIT_DEGREE)
     arc = _arc(lo, hi, pieces)
-    patch = _revolved((5, curve.t, curve.c, np.ones(len(curve.c))), arc)
+    patch = _revolved((FIT_DEGREE, curve.t, curve.c, np.ones(len(curve.c))), arc)
 
     def parallel(p):
         e = np.exp(-np.asarray(p, float) / scale)
