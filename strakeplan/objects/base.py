@@ -85,7 +85,11 @@ class PlanObject:
 
     def execute(self, obj):
         """Called by the host when something this object reads has changed."""
-        self.build(obj)
+        try:
+            self.build(obj)
+        except PlanError as fault:
+            # Where in the code it was found says nothing to the user who reads it.
+            raise fault.with_traceback(None) from None
 
     def build(self, obj):
         """Make the object's shape and read-outs from its properties."""

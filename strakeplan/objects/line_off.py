@@ -3,7 +3,8 @@
 
 import Part
 
-from ..core.lineoff import EqualBelt, ParallelBelt, line_off
+from ..core.lineoff.belts import EqualBelt, ParallelBelt
+from ..core.lineoff.lineoff import line_off
 from ..host import shapes
 from ..host.cache import Keyed, Results, digest
 from .base import READ_ONLY, PlanObject, Property, linked, set_value
@@ -31,8 +32,10 @@ class LineOffObject(PlanObject):
                  "Width of the strakes below the line; 0: that of the equal strakes amidships"),
         Property("App::PropertyInteger", "StrakeCount", "Found",
                  "Number of strakes, from the sheer to the garboard", 0, READ_ONLY),
-        Property("App::PropertyStringList", "Warnings", "Found",
-                 "What a builder should look at", [], READ_ONLY),
+        Property("App::PropertyLength", "FoundParallelWidth", "Found",
+                 "Width of the strakes below the line, square to it", None, READ_ONLY),
+        Property("App::PropertyStringList", "Notes", "Found",
+                 "What was found and assumed, and what to look at", [], READ_ONLY),
     )  # fmt: skip
 
     def build(self, obj):
@@ -40,7 +43,8 @@ class LineOffObject(PlanObject):
         obj.Shape = Part.Compound([shapes.wire_of(piece) for piece in splines.value])
         lineoff = lineoff_of(obj).value
         set_value(obj, "StrakeCount", len(lineoff.strakes))
-        set_value(obj, "Warnings", [str(w) for w in lineoff.warnings])
+        set_value(obj, "FoundParallelWidth", lineoff.parallel_width or 0.0)
+        set_value(obj, "Notes", list(lineoff.notes))
 
 
 def surface_object_of(obj):
@@ -79,7 +83,7 @@ def lineoff_of(obj):
 
 
 def seam_splines(obj):
-    """Splines of all seams, in model coordinates: one list for each piece of a seam.
+    """Splines of all seams, in model coordinates: one list for each part of a seam.
 
     Returns
     -------
@@ -91,9 +95,9 @@ def seam_splines(obj):
 
     def make():
         return [
-            shapes.fit_curve(piece, frame)
+            shapes.fit_curve(part.curve, frame)
             for seam in lineoff.value.seams
-            for piece in seam.pieces
+            for part in seam.parts
         ]
 
     return Keyed(_splines.get(key, make), key)

@@ -30,7 +30,8 @@ class StrakeSketchesObject(PlanObject):
         source = linked(obj, "LineOff", LineOffObject.KIND, "line-off")
         hull = lineoff_of(source).value.hull
         stations = stations_of(surface_object_of(source))
-        seams = [spline for piece in seam_splines(source).value for spline in piece]
+        seams = [spline for part in seam_splines(source).value for spline in part]
+        seams += shapes.fit_curve(hull.boundary, hull.frame)
         body = _body_plan(source, stations).value
         lines = _station_lines(hull, stations)
         drawn = {
@@ -93,10 +94,12 @@ def _body_plan(source, stations):
         middle = hull.greatest_half_breadth[0]
         splines = []
         for seam in lineoff.value.seams:
-            for piece in seam.pieces:
-                for part, aft in _halves(piece, middle):
-                    splines += shapes.fit_curve(part, frame, mirrored=aft)
+            for part in seam.parts:
+                for curve, aft in _halves(part.curve, middle):
+                    splines += shapes.fit_curve(curve, frame, mirrored=aft)
         x = [float(frame.to_ship_station(s.x)) for s in stations]
+        for curve, aft in _halves(hull.boundary, middle):
+            splines += shapes.fit_curve(curve, frame, mirrored=aft)
         sections = sections_at(hull, x)
         for k, here in enumerate(x):
             curve = sections.single(k)
