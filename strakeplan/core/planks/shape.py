@@ -1,0 +1,165 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""Plank shapes: every plank of one side as a closed set of spline faces."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Tuple
+
+import numpy as np
+
+from ..errors import PlanError
+from .checks import check_layer
+from .faces import Cell, Face, cell_faces
+from .rails import rail_of
+from .volume import enclosed_volume
+
+__all__ = ["PlankShape", "mirrored", "plank_shapes"]
+
+_DEVIATION = 0.005  # mm: faces nearer than this to the hull and its offset are good enough
+_DENSEST = 8
+
+
+@dataclass(frozen=True, eq=False)
+class PlankShape:
+    """One plank as a closed set of faces, in model coordinates.
+
+    Attributes
+    ----------
+    side : 'port' or 'starboard'
+    strake : int
+        Counted from the sheer down.
+    part : int
+        1, 2, ... from the bow where the rabbet cuts the strake; 0 otherwise.
+    faces : tuple of Face
+    deviation : float
+        Greatest distance of the two broad faces from the hull and its offset, mm, sampled.
+    """
+
+    side: str
+    strake: int
+    part: int
+    faces: Tuple[Face, ...]
+    deviation: float
+
+    @property
+    def name(self):
+        """'Port strake 07' or 'Port strake 07 part 2'."""
+        part = f" part {self.part}" if self.part else ""
+        return f"{self.side.capitalize()} strake {self.strake:02d}{part}"
+
+    @cached_property
+    def volume(self):
+        """mm^3."""
+        return enclosed_volume([face.patch for face in self.faces])
+
+
+def plank_shapes(lineoff, thickness, layer="outside"):
+    """Shapes of all planks of the modelled side.
+
+    Parameters
+    ----------
+    lineoff : LineOff
+    thickness : float
+        mm, square to the hull.
+    layer : 'outside' or 'inside'
+        On which side of the modelled surface the planking lies.
+
+    Returns
+    -------
+    list of PlankShape, from the sheer down
+
+    Raises
+    ------
+    PlanError
+        A thickness that the surface's curvature does not allow, planks that would run into
+        those of the other side, or faces that cannot follow the hull.
+    """
+    hull = lineoff.hull
+    offset = check_layer(hull, thickness, layer)
+    rails = {}
+
+    def rail(curve, density):
+        key = (id(curve), density)
+        if key not in rails:
+            rails[key] = rail_of(curve, offset, density)
+        return rails[key]
+
+    # both neighbours of a seam must use the same rail: density is one for all planks
+    density = rows = 1
+    while True:
+        raw, worst = [], 0.0
+        for strake in lineoff.strakes:
+            for outline in strake.planks:
+                faces, deviation = [], 0.0
+                for cell in _cells(outline, lambda c: rail(c, density)):
+                    some, stray = cell_faces(hull.patch, cell, offset, rows)
+                    faces += some
+                    deviation = max(deviation, stray)
+                raw.append((strake.number, outline.part, faces, deviation))
+                worst = max(worst, deviation)
+        if worst <= _DEVIATION:
+            break
+        if rows * 2 > _DENSEST:
+            number, _, _, _ = max(raw, key=lambda one: one[3])
+            if worst > 0.1:
+                raise PlanError(
+                    f"{hull.name}: the faces of strake {number} stray {worst:.2f} mm from the hull",
+                    f"{hull.frame.side} side",
+                    "look for a fold or a sharp turn of the surface there",
+                )
+            break
+        density, rows = density * 2, rows * 2
+    return [
+        PlankShape(
+            hull.frame.side, number, part,
+            tuple(Face(f.role, _to_model(hull.frame, f.patch)) for f in faces), deviation,
+        )
+        for number, part, faces, deviation in raw
+    ]  # fmt: skip
+
+
+def mirrored(hull, shape):
+    """The same plank on the ship's other side."""
+    matrix, offset = hull.frame.mirror
+    faces = tuple(Face(f.role, f.patch.transformed(matrix, offset).swapped()) for f in shape.faces)
+    return PlankShape(hull.frame.other_side, shape.strake, shape.part, faces, shape.deviation)
+
+
+def _to_model(frame, patch):
+    """A face in model coordinates, its normal still out of the wood."""
+    matrix = frame.matrix.T
+    moved = patch.transformed(matrix, -(matrix @ frame.offset))
+    return moved.swapped() if np.linalg.det(matrix) < 0.0 else moved
+
+
+def _cells(outline, rail):
+    """Four-sided stretches of a plank, from fore aft."""
+    upper = rail(outline.upper.curve)
+    count = len(outline.lower)
+    # where along the upper edge each corner of the lower edge stands opposite
+    shares = [0.0]
+    for piece in outline.lower[1:]:
+        corner = piece.curve.at([0.0]).p[0]
+        shares.append(max(_share_opposite(upper.curve, corner), shares[-1] + 1e-3))
+    shares.append(1.0)
+    cells = []
+    for k, piece in enumerate(outline.lower):
+        first, last = k == 0, k == count - 1
+        cells.append(
+            Cell(
+                (upper, shares[k], shares[k + 1]), (rail(piece.curve), 0.0, 1.0),
+                outline.fore if first else None, outline.aft if last else None, first, last,
+            )
+        )  # fmt: skip
+    return cells
+
+
+def _share_opposite(curve, p):
+    """Share of a curve's length at its point nearest to p."""
+    s = np.linspace(0.0, curve.length, 801)
+    k = int(np.argmin(np.linalg.norm(curve.points(s) - p, axis=1)))
+    at = s[k]
+    for _ in range(8):  # Newton on the foot of the perpendicular, flat approximation
+        c = curve.at([at])
+        at = float(np.clip(at + (p - c.p[0]) @ c.t[0], 0.0, curve.length))
+    return at / curve.length
