@@ -184,7 +184,7 @@ def _with_fit_error(known):
     return Known(**{**known.__dict__, "fit_error": float(gap.max())})
 
 
-def helicoid(pitch=1000.0, u_lo=800.0, u_hi=3500.0, v_lo=0.0, v_hi=2.0, spans=48):
+def helicoid(pitch=1000.0, u_lo=800.0, u_hi=3500.0, v_lo=0.0, v_hi=2.0, spans=32):
     """(p cos q, p sin q, pitch q), `pitch` the rise per radian; fitted in q, exact along p."""
     q = _crowded(v_lo, v_hi, spans + 1)
     circle = make_interp_spline(q, np.stack([np.cos(q), np.sin(q)], axis=1), k=FIT_DEGREE)

@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 import surfaces
 from demo_hull import demo_patch_data
+from extended import surface_derivatives
 
 from strakeplan.core.errors import PlanError
 from strakeplan.core.spline.patch import SplinePatch
@@ -79,6 +80,26 @@ def test_derivatives_against_differences(p, q, rational):
         worst = max(worst, np.abs(getattr(jet, field) - slope(base, du, dv)).max() / scale)
     print(f"degrees {p}, {q} rational {rational}: share of the first derivative {worst:.1e}")
     assert worst < 1e-9
+
+
+def against_extended(patch, u, v, field, found):
+    """Greatest departure of `found` from extended precision, as a share of the magnitude."""
+    orders = {"su": (1, 0), "sv": (0, 1), "suu": (2, 0), "suv": (1, 1), "svv": (0, 2)}[field]
+    wanted = np.array([surface_derivatives(patch, a, b, *orders) for a, b in zip(u, v)])
+    return relative(found.astype(wanted.dtype), wanted)
+
+
+@pytest.mark.parametrize("known, fields", [
+    (surfaces.helicoid(), ("su", "sv", "suv", "svv")), (surfaces.pseudosphere(), ("su", "suu")),
+], ids=["helicoid", "pseudosphere"])
+def test_many_spans_against_extended_precision(known, fields):
+    """Second derivatives across short spans, far from the origin: where digits are lost."""
+    p, q = known.grid(31, 5)
+    u, v = known.uv(p, q)
+    jet = known.patch.jets(u, v)
+    shares = {f: against_extended(known.patch, u, v, f, getattr(jet, f)) for f in fields}
+    print(known.name, " ".join(f"{f} {float(s):.1e}" for f, s in shares.items()))
+    assert max(shares.values()) < 1e-11
 
 
 @pytest.mark.parametrize("known", KNOWN, ids=lambda k: k.name)
