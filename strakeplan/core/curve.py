@@ -14,6 +14,7 @@ from .spline.patch import geometry_of
 __all__ = ["CurvePoints", "SurfaceCurve", "curve_through"]
 
 _GAUSS_EXTRA = 6
+_NUDGE = 1e-8  # share of the way to a piece's middle at which its knot span is read
 
 
 class CurvePoints(NamedTuple):
@@ -75,28 +76,14 @@ class SurfaceCurve:
         return np.einsum("ij,ejc->eic", lobatto(self.degree).to_legendre, self.nodes)
 
     @cached_property
-    def _spans(self):
-        """Knot spans (pieces, 2) that the pieces' middles lie in.
+    def _middles(self):
+        """(u, v) at the pieces' middles (pieces, 2)."""
+        return lobatto(self.degree).values(np.zeros(1))[0] @ self.nodes
 
-        Taken from the middle so that an end on a knot line reads its own side.
-        """
-        middle = lobatto(self.degree).values(np.zeros(1))[0] @ self.nodes  # (pieces, 2)
-        return np.stack(
-            [
-                self.patch._table_u.locate(middle[:, 0]),
-                self.patch._table_v.locate(middle[:, 1]),
-            ],
-            axis=1,
-        )
-
-    def _spans_at(self, piece, x, uv):
-        """Knot spans of points: the piece's own at its ends, the natural ones inside."""
-        u_span = self.patch._table_u.locate(uv[:, 0])
-        v_span = self.patch._table_v.locate(uv[:, 1])
-        near = 1.0 - np.abs(x) < 1e-6
-        u_span = np.where(near, self._spans[piece, 0], u_span)
-        v_span = np.where(near, self._spans[piece, 1], v_span)
-        return u_span, v_span
+    def _spans_at(self, piece, uv):
+        """Knot spans of points; a piece that ends on a knot line reads its own side of it."""
+        own = uv + _NUDGE * (self._middles[piece] - uv)
+        return self.patch._table_u.locate(own[:, 0]), self.patch._table_v.locate(own[:, 1])
 
     def uv_local(self, piece, x, order=0):
         """(u, v) or a derivative with respect to the local parameter.
@@ -115,7 +102,7 @@ class SurfaceCurve:
 
     def _jets(self, piece, x, order):
         uv = self.uv_local(piece, x)
-        su, sv = self._spans_at(piece, x, uv)
+        su, sv = self._spans_at(piece, uv)
         return uv, self.patch.jets(uv[:, 0], uv[:, 1], order, su, sv)
 
     @cached_property
