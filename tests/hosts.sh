@@ -135,6 +135,10 @@ run() {
 	apart sh "$0" enter "$roots/$name" "$inner" "$@"
 	status=$?
 	set -e
+	if [ -n "${STRAKEPLAN_GUI_PICTURES:-}" ] && [ -d "$copy/pictures" ]; then
+		mkdir -p "$STRAKEPLAN_GUI_PICTURES"
+		cp "$copy/pictures"/* "$STRAKEPLAN_GUI_PICTURES"
+	fi
 	exit "$status"
 }
 
@@ -155,6 +159,7 @@ enter() {
 	# shellcheck disable=SC2016
 	set -- chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LC_ALL=C.UTF-8 HOME="$inner/home" \
 		PYTHONPATH="$inner/references" PYTHONDONTWRITEBYTECODE=1 CI="${CI:-}" \
+		${STRAKEPLAN_GUI_PICTURES:+STRAKEPLAN_GUI_PICTURES="$inner/pictures"} \
 		${OPENBLAS_CORETYPE:+OPENBLAS_CORETYPE="$OPENBLAS_CORETYPE"} \
 		${OPENBLAS_L2_SIZE:+OPENBLAS_L2_SIZE="$OPENBLAS_L2_SIZE"} \
 		sh -c 'cd "$1/repository" && shift && exec "$@"' sh "$inner" "$@"

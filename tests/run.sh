@@ -171,6 +171,7 @@ for name in $roots; do
 	result=0
 	shown "$scratch/$name.log" as_root env STRAKEPLAN_ROOTS="$STRAKEPLAN_ROOTS" \
 		STRAKEPLAN_REFERENCES="$STRAKEPLAN_REFERENCES" CI="${CI:-}" \
+		STRAKEPLAN_GUI_PICTURES="${STRAKEPLAN_GUI_PICTURES:-}" \
 		sh "$top/tests/hosts.sh" run "$name" "$@" || result=$?
 	tested "$name" "$result" "$scratch/$name.log"
 done
