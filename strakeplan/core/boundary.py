@@ -124,11 +124,13 @@ class _Walk:
         if not np.any(self.f < -SURFACE.at_siding) or not near.any():
             return 0.0
         edge = np.diff(np.concatenate([[0], near.astype(int), [0]]))
-        worst, last = 0.0, len(near)
+        worst, last = None, len(near)
         for a, b in zip(np.nonzero(edge == 1)[0], np.nonzero(edge == -1)[0]):
             inner = self.f[a + (a > 0) : b - (b < last)]  # the run's ends only pass through
-            worst = max(worst, float(np.max(-inner, initial=0.0)))
-        return min(1.5 * worst + 1e-9, SURFACE.at_siding) if worst > 0.0 else 0.0
+            if len(inner):
+                worst = max(worst or 0.0, float(np.max(-inner)))
+        # a hair in any case, so that no contour starts just where the surface's corner is singular
+        return 0.0 if worst is None else min(1.5 * worst + 1e-8, SURFACE.at_siding)
 
     # --- the face's own edges ---------------------------------------------------------
     def uv_of(self, sigma):
@@ -160,9 +162,9 @@ class _Walk:
         inner = inner[(inner > s0 + 1e-9) & (inner < s1 - 1e-9)]
         breaks = np.concatenate([[s0], inner, [s1]])
         for a, b in zip(breaks, breaks[1:]):
-            if a == 1.0:
+            if abs(a - 1.0) < 1e-9 and self.stem_end is None:
                 self.stem_end = len(self.pieces)
-            if a == 2.0:
+            if abs(a - 2.0) < 1e-9 and self.stern_start is None:
                 self.stern_start = len(self.pieces)
             nodes = curve_through(self.patch, self.uv_of, [a, b], DEGREE).nodes[0].copy()
             if self.pieces:

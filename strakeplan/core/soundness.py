@@ -18,6 +18,10 @@ def check_lie(face, settings):
     face : HullFace
     settings : SurfaceSettings
         What was given by hand is believed and not checked.
+
+    Returns
+    -------
+    tuple of str, notes on what looks odd but may be meant
     """
     patch, name = face.patch, settings.name
     edge = {}
@@ -33,16 +37,17 @@ def check_lie(face, settings):
     )
     cloud = patch.points(u, v)
     greatest = float(np.max(cloud[:, 1]))
-    lie = f"(taken: {face.frame.description})"
+    lie = "(taken: " + face.frame.description.rstrip(".") + ")"
     remedy = "set up, forward and centreplane to how the hull lies in the model"
     if settings.up is None:
-        stem = np.ptp(edge["stem"], axis=0)
-        if stem[1] > 2.0 * stem[2]:
-            raise PlanError(
-                f"{name}: the hull seems to lie on its side; its stem is {stem[1]:.0f} mm broad and "
-                f"{stem[2]:.0f} mm high {lie}",
-                "at the stem", remedy,
-            )  # fmt: skip
+        for end in ("stem", "stern"):
+            _, broad, high = np.ptp(edge[end], axis=0)
+            if broad > (2.0 if end == "stem" else 10.0) * high:
+                raise PlanError(
+                    f"{name}: the hull seems to lie on its side; its {end} is {broad:.0f} mm broad and "
+                    f"{high:.0f} mm high {lie}",
+                    f"at the {end}", remedy,
+                )  # fmt: skip
     keel, sheer = float(np.mean(edge["keel"][:, 1])), float(np.mean(edge["sheer"][:, 1]))
     if not settings.sheer_edge and keel > sheer:
         raise PlanError(
@@ -50,7 +55,13 @@ def check_lie(face, settings):
             f"than its upper one ({sheer:.0f} mm) {lie}",
             "", "set up to -Z, or name the sheer edge",
         )  # fmt: skip
-    if keel > 0.5 * greatest:
+    if sheer < 0.1 * greatest:
+        raise PlanError(
+            f"{name}: the upper edge lies {sheer:.0f} mm from the centreplane on the mean, so it is no sheer {lie}",
+            "along the upper edge",
+            "cut the face along the sheer, or " + remedy,
+        )
+    if keel > 0.3 * greatest:
         raise PlanError(
             f"{name}: the lower edge lies {keel:.0f} mm from the centreplane on the mean, so it is no keel {lie}",
             "along the keel",
@@ -63,22 +74,30 @@ def check_lie(face, settings):
             f"so it is no hull's side {lie}",
             "", "choose the face of the hull's side, or " + remedy,
         )  # fmt: skip
+    notes = []
+    widest = max(settings.sidings())
+    for part in ("keel", "stem"):
+        ends_at = float(np.mean(edge[part][:, 1]))
+        if ends_at > 2.0 * widest + 0.02 * greatest:
+            notes.append(
+                f"Along the {part} the face ends {ends_at:.0f} mm from the centreplane, "
+                "more than the half siding: set the centreplane if the hull lies elsewhere."
+            )
     if length < 1000.0 or length > 150000.0:
-        return (
-            f"The face is {length:.0f} mm long: is the hull really modelled in millimetres?",
-        )
-    return ()
+        notes.append(f"The face is {length:.3g} mm long: is the hull really modelled in millimetres?")
+    return tuple(notes)
 
 
-def check_sound(patch, level, frame, name):
+def check_sound(face, level, name):
     """Raise PlanError where the planked part of a patch is collapsed, folded or knuckled.
 
     Parameters
     ----------
-    patch : SplinePatch, canonical
+    face : HullFace
     level : Level
         Tells which part is planked.
     """
+    patch, frame = face.patch, face.frame
     gu, gv = sample_parameters(patch.breaks_u, 8), sample_parameters(patch.breaks_v, 8)
     u, v = (a.ravel() for a in np.meshgrid(gu, gv, indexing="ij"))
     shape = (len(gu), len(gv))
@@ -96,8 +115,9 @@ def check_sound(patch, level, frame, name):
     )
     if bad.any():
         k = int(np.nonzero(bad)[0][np.argmin(area[bad])])
+        given = face.given_uv([u[k], v[k]])
         raise PlanError(
-            f"{name}: the surface has collapsed (no area) at u = {u[k]:.4g}, v = {v[k]:.4g} of the face as turned",
+            f"{name}: the surface has collapsed (no area) at the face's u = {given[0]:.4g}, v = {given[1]:.4g}",
             _where(frame, jet.p[k]),
             "rebuild the face without coinciding poles there",
         )

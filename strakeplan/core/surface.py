@@ -253,7 +253,7 @@ def planked_surface(patch, settings=SurfaceSettings()):
         )  # fmt: skip
     face = find_hull_face(patch, settings)
     notes = list(face.notes) + list(check_lie(face, settings))
-    check_sound(face.patch, Level(face.patch, HalfSiding(stem, keel, post)), face.frame, settings.name)
+    check_sound(face, Level(face.patch, HalfSiding(stem, keel, post)), settings.name)
     border = planking_boundary(face.patch, stem, keel, post, settings.name, face.frame)
     breaks = border.curve.s_breaks
     outline = _check_parts(face, border, settings.name)

@@ -43,7 +43,7 @@ class SurfaceTolerances:
 
     at_siding: float = 0.05
     contour_node: float = 1e-9
-    contour_between: float = 2e-7
+    contour_between: float = 1e-8
     collapsed_edge: float = 1e-5
     collapsed_area: float = 1e-4
     flat: float = radians(0.5)
