@@ -39,6 +39,7 @@ CORNER = 0.01
 _FIRST_SPANS = 6
 _MOST_EVEN_SPANS = 40
 _MOST_SPANS = 400
+_SHORTEST_SPAN = 1e-3  # mm
 _CHECKS_PER_SPAN = 6
 _DEGREE = 3
 
@@ -117,7 +118,8 @@ def fit_points(points_at, tangents_at, start, end, aim=AIM):
             sites = np.linspace(start, end, int(np.ceil((len(sites) - 1) * more)) + 1)
             continue
         coarse = away > aim
-        if len(sites) + coarse.sum() > _MOST_SPANS:
+        finest = np.diff(sites)[coarse].min()
+        if len(sites) + coarse.sum() > _MOST_SPANS or finest < _SHORTEST_SPAN:
             worst = sites[int(away.argmax())]
             raise PlanError(
                 "A line on the hull is not smooth enough to be drawn as a spline",

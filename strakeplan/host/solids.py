@@ -21,8 +21,7 @@ def solid_of(plank):
     Parameters
     ----------
     plank : PlankShape
-        Has a `name` and `faces`, each with degrees, flat knots and poles in model
-        coordinates, mm.
+        In model coordinates, mm.
 
     Returns
     -------
@@ -34,14 +33,14 @@ def solid_of(plank):
     PlanError
         Naming the plank, when its faces do not close or the solid is not valid.
     """
-    poles = [np.asarray(face.poles) for face in plank.faces]
+    poles = [face.patch.poles for face in plank.faces]
     if not all(np.isfinite(p).all() for p in poles):
         raise PlanError(
             f"{plank.name} has no shape: a point of it is not a number",
             remedy="Look for a spoilt place of the hull's surface along this strake",
         )
     try:
-        shell = Part.makeShell([shapes.face_of(face) for face in plank.faces])
+        shell = Part.makeShell([shapes.face_of(face.patch) for face in plank.faces])
         solid = Part.makeSolid(shell)
     except Exception as fault:  # the kernel's own error types differ by version
         raise PlanError(

@@ -214,5 +214,6 @@ def recompute(document, *objects):
     for obj in objects:
         if "Invalid" in obj.State or not obj.isValid():
             raise PlanError(f"{obj.Label}: {obj.getStatusString()}")
-    if any("Touched" in obj.State for obj in objects):
+    # What an object fills may have been made too late for its turn in the first pass.
+    if any("Touched" in obj.State for obj in document.Objects):
         document.recompute()

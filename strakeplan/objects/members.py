@@ -8,6 +8,7 @@ keeps a list of them that the host does not count as a dependency.
 """
 
 from ..core.errors import PlanError
+from ..host.afterwards import after_recompute
 
 __all__ = ["OWNER", "KEY", "MEMBERS", "add_member", "members_of", "remove_members"]
 
@@ -38,6 +39,15 @@ def add_member(owner, type_name, key, name, label):
     setattr(obj, OWNER, owner)
     setattr(obj, KEY, key)
     obj.Label = label
+    if type_name == "Part::Feature":
+        # It computes nothing itself, but counts as new until somebody says otherwise.
+        document, own_name = owner.Document, obj.Name
+
+        def settle():
+            if document.getObject(own_name) is not None:
+                document.getObject(own_name).purgeTouched()
+
+        after_recompute(document, settle)
     setattr(owner, MEMBERS, [*getattr(owner, MEMBERS), obj])
     return obj
 
@@ -58,8 +68,17 @@ def members_of(owner):
 
 
 def remove_members(owner, keys):
-    """Remove members, and take them off the owner's list."""
-    gone = [obj for key, obj in members_of(owner).items() if key in set(keys)]
-    setattr(owner, MEMBERS, [o for o in getattr(owner, MEMBERS) if o not in gone])
-    for obj in gone:
-        owner.Document.removeObject(obj.Name)
+    """Take members off the owner's list, and remove them when the recompute is over."""
+    keys = set(keys)
+    gone = [obj.Name for key, obj in members_of(owner).items() if key in keys]
+    if not gone:
+        return
+    setattr(owner, MEMBERS, [o for o in getattr(owner, MEMBERS) if o.Name not in gone])
+    document = owner.Document
+
+    def remove():
+        for name in gone:
+            if document.getObject(name) is not None:
+                document.removeObject(name)
+
+    after_recompute(document, remove)

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """The planks: one part for each, named by side and strake from the sheer down."""
 
-from ..core.planks import plank_shapes
+from ..core.planks.shape import mirrored, plank_shapes
 from ..host import compat
 from ..host.cache import Keyed, Results, digest
 from ..host.solids import solid_of
@@ -54,14 +54,16 @@ def planks_of(obj):
     Keyed of list of PlankShape, in model coordinates
     """
     lineoff = lineoff_of(linked(obj, "LineOff", LineOffObject.KIND, "line-off"))
-    thickness, layer, mirror = obj.Thickness.Value, LAYERS[obj.Layer], obj.BothSides
-    key = digest(lineoff.key, thickness, layer, mirror)
-    return Keyed(
-        _planks.get(
-            key, lambda: plank_shapes(lineoff.value, thickness, layer=layer, mirror=mirror)
-        ),
-        key,
-    )
+    thickness, layer, both = obj.Thickness.Value, LAYERS[obj.Layer], obj.BothSides
+    key = digest(lineoff.key, thickness, layer, both)
+
+    def make():
+        modelled = plank_shapes(lineoff.value, thickness, layer)
+        if not both:
+            return modelled
+        return modelled + [mirrored(lineoff.value.hull, shape) for shape in modelled]
+
+    return Keyed(_planks.get(key, make), key)
 
 
 def solids_of(obj):
