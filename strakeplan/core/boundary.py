@@ -231,7 +231,8 @@ class _Walk:
             k -= 1
         if k < 0 or self.f[k] < 0.0:
             raise self._error(
-                f"the face's edge keeps within {SURFACE.at_siding:g} mm of the half siding and then falls inside it",
+                f"the face's edge keeps within {SURFACE.at_siding:g} mm of the half siding and then "
+                "falls inside it",
                 self.uv_of([self.sigma[i]])[0], "give a half siding 0.1 mm smaller",
             )
         return max(root(self._value, self.sigma[k], self.sigma[k + 1]), here)
@@ -329,13 +330,18 @@ class _Walk:
         h = self.level.siding
         return PlanError(
             f"{self.level.name}: nothing is left to plank between the sheer and the half siding "
-            f"({max(h.stem, h.keel, h.post):.0f} mm; the face's greatest half-breadth is {np.max(p[:, 1]):.0f} mm)",
-            "", "give a smaller half siding (half the width of the keel, in mm), and see that the hull is modelled in mm",
-        )  # fmt: skip
+            f"({max(h.stem, h.keel, h.post):.0f} mm; the face's greatest half-breadth is "
+            f"{np.max(p[:, 1]):.0f} mm)",
+            "",
+            "give a smaller half siding (half the width of the keel, in mm), "
+            "and see that the hull is modelled in mm",
+        )
 
     def _error(self, what, uv, remedy):
         p = self.patch.points(np.array([uv[0]]), np.array([uv[1]]))[0]
-        where = self.frame.place(p) if self.frame is not None else f"at x = {p[0]:.0f} mm, z = {p[2]:.0f} mm"
+        where = f"at x = {p[0]:.0f} mm, z = {p[2]:.0f} mm"
+        if self.frame is not None:
+            where = self.frame.place(p)
         return PlanError(f"{self.level.name}: {what}", where, remedy)
 
 

@@ -71,11 +71,6 @@ class SurfaceCurve:
         return self.nodes.shape[1] - 1
 
     @cached_property
-    def _coefficients(self):
-        """Legendre coefficients (pieces, degree + 1, 2)."""
-        return np.einsum("ij,ejc->eic", lobatto(self.degree).to_legendre, self.nodes)
-
-    @cached_property
     def _middles(self):
         """(u, v) at the pieces' middles (pieces, 2)."""
         return lobatto(self.degree).values(np.zeros(1))[0] @ self.nodes
@@ -150,7 +145,7 @@ class SurfaceCurve:
             f = legendre.legval(x, coef, tensor=False) - target
             step = f / legendre.legval(x, slope, tensor=False)
             x = np.clip(x - step, -1.0, 1.0)
-            if np.max(np.abs(step), initial=0.0) < 1e-14:
+            if np.max(np.abs(step), initial=0.0) < 1e-9:  # Newton: the next would be nothing
                 break
         return piece, x
 

@@ -152,7 +152,8 @@ def _mean(values, points):
 
 def _check_edges(lines, size, name):
     for edge, p in lines.items():
-        if not size > 0 or np.sum(np.linalg.norm(np.diff(p, axis=0), axis=1)) <= SURFACE.collapsed_edge * size:
+        length = np.sum(np.linalg.norm(np.diff(p, axis=0), axis=1))
+        if not length > SURFACE.collapsed_edge * size:
             at = ", ".join(f"{c:.0f}" for c in p[0] + 0.0)
             raise PlanError(
                 f"{name}: the face's edge {edge} has collapsed to a point",
@@ -214,8 +215,8 @@ def _ends(along, settings, size):
     ends, other = ("u", "v") if apart["u"] >= apart["v"] else ("v", "u")
     if apart[ends] < 1.2 * apart[other] or apart[ends] < 1e-3 * size:
         raise PlanError(
-            f"{name}: the sheer cannot be told from the ends; opposite edges lie {apart['u']:.0f} mm (u) and "
-            f"{apart['v']:.0f} mm (v) apart along the ship", "",
+            f"{name}: the sheer cannot be told from the ends; opposite edges lie "
+            f"{apart['u']:.0f} mm (u) and {apart['v']:.0f} mm (v) apart along the ship", "",
             "choose the face of a hull's side, or name the sheer edge and the stem edge",
         )  # fmt: skip
     return ends
@@ -247,13 +248,23 @@ def _bow(ends, along, across, height, greatest, known, settings):
         wide = {e: float(np.mean(across[e])) for e in pair}
         if abs(wide[pair[0]] - wide[pair[1]]) > SURFACE.ambiguous_ends * greatest:
             stem = min(pair, key=lambda e: wide[e])
-            why = f"the bow is the narrower end ({min(wide.values()):.0f} mm against {max(wide.values()):.0f} mm mean half-breadth)"
+            narrow, broad = sorted(wide.values())
+            why = (
+                f"the bow is the narrower end ({narrow:.0f} mm against {broad:.0f} mm mean half-breadth)"
+            )
         else:
-            rake = {e: abs(along[e][0] - along[e][-1]) / max(abs(height[e][0] - height[e][-1]), 1e-9) for e in pair}
+            overhang = {e: abs(along[e][0] - along[e][-1]) for e in pair}
+            rake = {e: overhang[e] / max(abs(height[e][0] - height[e][-1]), 1e-9) for e in pair}
             if abs(rake[pair[0]] - rake[pair[1]]) > 0.05:
                 stem = max(pair, key=lambda e: rake[e])
-                why = "both ends are equally narrow, and the bow was taken where the end rakes more (set forward if it is not)"
+                why = (
+                    "both ends are equally narrow, and the bow was taken where the end rakes more "
+                    "(set forward if it is not)"
+                )
             else:
                 stem = ahead[1]
-                why = "both ends are alike, and the bow was taken at the end of greater coordinate (set forward if it is not)"
+                why = (
+                    "both ends are alike, and the bow was taken at the end of greater coordinate "
+                    "(set forward if it is not)"
+                )
     return stem, pair[1 - int(stem[1])], why

@@ -51,19 +51,21 @@ def check_lie(face, settings):
     keel, sheer = float(np.mean(edge["keel"][:, 1])), float(np.mean(edge["sheer"][:, 1]))
     if not settings.sheer_edge and keel > sheer:
         raise PlanError(
-            f"{name}: the hull seems to lie keel up; its lower edge is wider ({keel:.0f} mm mean half-breadth) "
-            f"than its upper one ({sheer:.0f} mm) {lie}",
+            f"{name}: the hull seems to lie keel up; its lower edge is wider "
+            f"({keel:.0f} mm mean half-breadth) than its upper one ({sheer:.0f} mm) {lie}",
             "", "set up to -Z, or name the sheer edge",
         )  # fmt: skip
     if sheer < 0.1 * greatest:
         raise PlanError(
-            f"{name}: the upper edge lies {sheer:.0f} mm from the centreplane on the mean, so it is no sheer {lie}",
+            f"{name}: the upper edge lies {sheer:.0f} mm from the centreplane on the mean, "
+            f"so it is no sheer {lie}",
             "along the upper edge",
             "cut the face along the sheer, or " + remedy,
         )
     if keel > 0.3 * greatest:
         raise PlanError(
-            f"{name}: the lower edge lies {keel:.0f} mm from the centreplane on the mean, so it is no keel {lie}",
+            f"{name}: the lower edge lies {keel:.0f} mm from the centreplane on the mean, "
+            f"so it is no keel {lie}",
             "along the keel",
             remedy + ", or choose the face that goes down to the keel",
         )
@@ -117,7 +119,8 @@ def check_sound(face, level, name):
         k = int(np.nonzero(bad)[0][np.argmin(area[bad])])
         given = face.given_uv([u[k], v[k]])
         raise PlanError(
-            f"{name}: the surface has collapsed (no area) at the face's u = {given[0]:.4g}, v = {given[1]:.4g}",
+            f"{name}: the surface has collapsed (no area) at the face's "
+            f"u = {given[0]:.4g}, v = {given[1]:.4g}",
             _where(frame, jet.p[k]),
             "rebuild the face without coinciding poles there",
         )

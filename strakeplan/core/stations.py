@@ -119,11 +119,13 @@ def stations_spaced(hull, spacing, origin=None, half=False):
     lo, hi = hull.x_range
     if not (np.isfinite(spacing) and spacing > 0.0):
         raise PlanError(
-            f"{hull.name}: a station spacing of {spacing:g} mm is no distance", "", "give a spacing above 0 mm"
-        )
+            f"{hull.name}: a station spacing of {spacing:g} mm is no distance", "",
+            "give a spacing above 0 mm",
+        )  # fmt: skip
     if spacing > hi - lo or (hi - lo) / spacing > _MOST:
         raise PlanError(
-            f"{hull.name}: a station spacing of {spacing:g} mm does not suit a hull {hi - lo:.0f} mm long", "",
+            f"{hull.name}: a station spacing of {spacing:g} mm does not suit a hull "
+            f"{hi - lo:.0f} mm long", "",
             f"give a spacing between {np.ceil((hi - lo) / _MOST):.0f} and {np.floor(hi - lo):.0f} mm",
         )  # fmt: skip
     if origin is None:
@@ -133,7 +135,8 @@ def stations_spaced(hull, spacing, origin=None, half=False):
         start = float(hull.frame.to_ship_station(float(origin)))
         if not np.isfinite(start) or not lo - spacing <= start <= hi:
             raise PlanError(
-                f"{hull.name}: station 0 at {float(origin):g} mm is off the hull, which lies between {_span(hull)}",
+                f"{hull.name}: station 0 at {float(origin):g} mm is off the hull, "
+                f"which lies between {_span(hull)}",
                 "", "give an origin on the hull, or none to count from the stem head",
             )  # fmt: skip
     clear = _clearance(hull)
@@ -188,8 +191,9 @@ def _entry(value, hull):
         x = float("nan")
     if not np.isfinite(x):
         raise PlanError(
-            f"{hull}: the station {value!r} has no position", "", "write it as a number in mm, or as 'name: number'"
-        )
+            f"{hull}: the station {value!r} has no position", "",
+            "write it as a number in mm, or as 'name: number'",
+        )  # fmt: skip
     return name, x
 
 
@@ -210,8 +214,8 @@ def _check_inside(hull, named):
     for name, x in named:
         if not lo + clear <= x <= hi - clear:
             raise PlanError(
-                f"{hull.name}: station {name!r} at {float(hull.frame.to_model_station(x)):g} mm cuts no planking; "
-                f"the planking lies between {_span(hull)}",
+                f"{hull.name}: station {name!r} at {float(hull.frame.to_model_station(x)):g} mm "
+                f"cuts no planking; the planking lies between {_span(hull)}",
                 "ahead of the stem" if x < lo + clear else "abaft the stern",
                 "move the station onto the hull, or leave it out",
             )

@@ -274,14 +274,16 @@ def _trim_note(border):
     if not border.trimmed.any():
         return "The face already ends at the half siding; nothing is trimmed."
     length = float(np.sum(border.curve.piece_lengths[border.trimmed]))
-    values = f"{h.stem:g} mm" if h.constant else f"{h.stem:g}, {h.keel:g} and {h.post:g} mm at stem, keel and post"
+    values = f"{h.stem:g} mm"
+    if not h.constant:
+        values = f"{h.stem:g}, {h.keel:g} and {h.post:g} mm at stem, keel and post"
     return f"The rabbet line lies where the half-breadth is {values}: {length:.0f} mm of the boundary."
 
 
 def _grid(patch, per_span):
-    u, v = np.meshgrid(
-        sample_parameters(patch.breaks_u, per_span), sample_parameters(patch.breaks_v, per_span), indexing="ij"
-    )
+    u = sample_parameters(patch.breaks_u, per_span)
+    v = sample_parameters(patch.breaks_v, per_span)
+    u, v = np.meshgrid(u, v, indexing="ij")
     return u.ravel(), v.ravel()
 
 

@@ -15,6 +15,8 @@ from numpy.polynomial import legendre
 
 __all__ = ["Lobatto", "lobatto"]
 
+_ORDERS = 3  # highest derivative that is ever asked for
+
 
 @dataclass(frozen=True, eq=False)
 class Lobatto:
@@ -26,28 +28,29 @@ class Lobatto:
     nodes : (p + 1,) increasing, ends included
     stiffness : (p + 1, p + 1)
         Integrals of products of the cardinal polynomials' derivatives over [-1, 1].
-    to_legendre : (p + 1, p + 1)
-        Node values to Legendre coefficients.
+    to_legendre : tuple of (p + 1, p + 1)
+        Node values to Legendre coefficients of the polynomial and of its derivatives.
     """
 
     degree: int
     nodes: np.ndarray
     stiffness: np.ndarray
-    to_legendre: np.ndarray
+    to_legendre: tuple
 
     def values(self, x, order=0):
         """Matrix (n, p + 1) that takes node values to the order-th derivative at x (n,)."""
-        return _legendre_matrix(x, self.degree, order) @ self.to_legendre
+        return legendre.legvander(x, self.degree) @ self.to_legendre[order]
 
 
-def _legendre_matrix(x, degree, order):
-    """Derivatives of Legendre polynomials: (n, degree + 1)."""
-    columns = []
-    for k in range(degree + 1):
+def _differentiation(degree):
+    """Legendre coefficients of a polynomial to those of its derivative."""
+    out = np.zeros((degree + 1, degree + 1))
+    for k in range(1, degree + 1):
         c = np.zeros(k + 1)
         c[k] = 1.0
-        columns.append(legendre.legval(x, legendre.legder(c, order)) + 0.0 * x)
-    return np.stack(columns, axis=-1)
+        d = legendre.legder(c)
+        out[: len(d), k] = d
+    return out
 
 
 @lru_cache(maxsize=None)
@@ -63,10 +66,14 @@ def lobatto(degree):
             inner = inner - legendre.legval(inner, d1) / legendre.legval(inner, d2)
     nodes = np.concatenate([[-1.0], np.sort(inner), [1.0]])
     nodes = 0.5 * (nodes - nodes[::-1])
-    to_legendre = np.linalg.inv(_legendre_matrix(nodes, degree, 0))
+    first = np.linalg.inv(legendre.legvander(nodes, degree))
+    d = _differentiation(degree)
+    to_legendre = [first]
+    for _ in range(_ORDERS):
+        to_legendre.append(d @ to_legendre[-1])
     gx, gw = legendre.leggauss(degree + 1)
-    d = _legendre_matrix(gx, degree, 1) @ to_legendre
-    stiffness = d.T @ (gw[:, None] * d)
-    for a in (nodes, stiffness, to_legendre):
+    slope = legendre.legvander(gx, degree) @ to_legendre[1]
+    stiffness = slope.T @ (gw[:, None] * slope)
+    for a in (nodes, stiffness, *to_legendre):
         a.setflags(write=False)
-    return Lobatto(degree, nodes, stiffness, to_legendre)
+    return Lobatto(degree, nodes, stiffness, tuple(to_legendre))
