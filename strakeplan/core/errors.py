@@ -22,4 +22,9 @@ class PlanError(ValueError):
         self.where = where
         self.remedy = remedy
         parts = (what, where, remedy)
-        super().__init__(" ".join(p.strip().rstrip(".") + "." for p in parts if p))
+        super().__init__(" ".join(_sentence(p) for p in parts if p))
+
+
+def _sentence(text):
+    text = text.strip().rstrip(".")
+    return text[:1].upper() + text[1:] + "."

@@ -24,7 +24,7 @@ from ..roots import bracketed_roots
 from ..sections import CrossCurves, plane_crossings, sections_at, trace, u_guess
 from ..spline.lobatto import lobatto
 
-__all__ = ["CrossFamily", "Fan", "cross_family", "line_on_family"]
+__all__ = ["CrossFamily", "Fan", "cross_curves", "cross_family", "line_on_family"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,18 +167,24 @@ def cross_family(hull, lower, stand_off=None, longest=600.0, degree=8):
     half = 0.5 * np.diff(breaks)[:, None]
     inner = 0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * xi
     parameter = np.concatenate([inner[:, :-1].ravel(), breaks[-1:]])
-    m = len(parameter)
-    v_line = _v_of_line(lower, parameter, bow, stern)
+    curves = cross_curves(hull, lower, parameter, bow, stern)
+    return CrossFamily(breaks, degree, parameter, curves, bow, stern)
+
+
+def cross_curves(hull, lower, parameter, bow, stern):
+    """Trace cross curves of given parameters (m,) from the sheer to a line."""
+    patch = hull.patch
+    piece, x = line_on_family(lower.curve, parameter, bow, stern)
+    v_line = lower.curve.uv_local(piece, x)[:, 1]
     guess = u_guess(patch)
 
     def level(k, v):
         return _level(bow, stern, parameter[k], v)
 
-    curves = trace(
-        patch, parameter, level, np.full(m, patch.v_range[0]), v_line,
+    return trace(
+        patch, parameter, level, np.full(len(parameter), patch.v_range[0]), v_line,
         lambda k, v: guess(level(k, v), v),
     )  # fmt: skip
-    return CrossFamily(breaks, degree, parameter, curves, bow, stern)
 
 
 def _edge_table(hull, edge, s_line):
@@ -211,12 +217,6 @@ def _mean_girth(hull, lower, fallback):
     if not len(k):
         return fallback
     return float(np.mean(sections.girth_at_v(k, lower.curve.uv_local(piece, t)[:, 1])))
-
-
-def _v_of_line(line, parameter, bow, stern):
-    """v (m,) at which the line passes every cross curve."""
-    piece, x = line_on_family(line.curve, parameter, bow, stern)
-    return line.curve.uv_local(piece, x)[:, 1]
 
 
 def line_on_family(curve, parameter, bow, stern, per_piece=12):
@@ -261,13 +261,9 @@ def line_on_family(curve, parameter, bow, stern, per_piece=12):
 
     t = bracketed_roots(value, a, b, fa, fb)
     # the family's first and last curves meet the line in its very ends
-    if bow.reach and parameter[0] <= bow.x_section - bow.reach:
-        piece[0], t[0] = 0, -1.0
-    if stern.reach and parameter[-1] >= stern.x_section + stern.reach:
-        piece[-1], t[-1] = curve.pieces - 1, 1.0
-    if not bow.reach:
-        piece[0], t[0] = 0, -1.0
-    if not stern.reach:
-        piece[-1], t[-1] = curve.pieces - 1, 1.0
+    fore = parameter <= bow.x_section - bow.reach
+    piece[fore], t[fore] = 0, -1.0
+    aft = parameter >= stern.x_section + stern.reach
+    piece[aft], t[aft] = curve.pieces - 1, 1.0
     return piece, t
 

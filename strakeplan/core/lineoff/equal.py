@@ -5,7 +5,8 @@ import numpy as np
 from numpy.polynomial import legendre
 
 from ..curve import SurfaceCurve
-from .crossfamily import line_on_family
+from ..recut import recut
+from .crossfamily import cross_curves, line_on_family
 from .seams import SeamPart
 
 __all__ = ["divide_equally"]
@@ -40,15 +41,9 @@ def divide_equally(hull, family, upper, lower, count):
     """
     if count < 2:
         return []
-    curves = family.curves
     m = len(family.parameter)
-    bottom = _girths(family, lower)
-    if upper is None:
-        top = np.zeros(m)
-        s_top = (0.0, hull.boundary.length)
-    else:
-        top = _girths(family, upper)
-        s_top = (upper.s_bow, upper.s_stern)
+    top, bottom = _girths(family, family.curves, family.parameter, upper, lower)
+    s_top = (0.0, hull.boundary.length) if upper is None else (upper.s_bow, upper.s_stern)
     share = np.arange(1, count) / count
     s_fore = s_top[0] + share * (lower.s_bow - s_top[0])
     s_aft = s_top[1] + share * (lower.s_stern - s_top[1])
@@ -57,51 +52,75 @@ def divide_equally(hull, family, upper, lower, count):
 
     def nodes(fractions):
         girth = top + fractions * (bottom - top)
-        uv = curves.at_girth(rows, girth.ravel()).uv.reshape(count - 1, m, 2)
+        uv = family.curves.at_girth(rows, girth.ravel()).uv.reshape(count - 1, m, 2)
         uv[:, 0], uv[:, -1] = ends[: count - 1], ends[count - 1 :]
         return uv
 
-    fractions = np.broadcast_to(share[:, None], (count - 1, m))
-    fractions = _faired(hull, family, fractions, nodes)
-    uv = nodes(fractions)
-    return [
-        SeamPart(SurfaceCurve(hull.patch, family.elements(uv[j])), float(s_fore[j]), float(s_aft[j]))
-        for j in range(count - 1)
-    ]
+    change = _fairing(hull, family, share, nodes)
+    uv = nodes(_fractions(family, family.parameter, share[:, None], change))
+    parts = []
+    for j in range(count - 1):
+
+        def places(parameter, j=j):
+            return _places(hull, family, upper, lower, share[j], change[j], parameter)
+
+        curve = recut(SurfaceCurve(hull.patch, family.elements(uv[j])), family.breaks, places)
+        parts.append(SeamPart(curve, float(s_fore[j]), float(s_aft[j])))
+    return parts
 
 
-def _girths(family, line):
-    """Girth (m,) from the sheer down to a line on every cross curve."""
-    piece, x = line_on_family(line.curve, family.parameter, family.bow, family.stern)
-    v = line.curve.uv_local(piece, x)[:, 1]
-    return family.curves.girth_at_v(np.arange(len(v)), v)
+def _places(hull, family, upper, lower, share, change, parameter):
+    """True (u, v) of one seam on any cross curves: (n, 2)."""
+    curves = cross_curves(hull, lower, parameter, family.bow, family.stern)
+    top, bottom = _girths(family, curves, parameter, upper, lower)
+    fraction = _fractions(family, parameter, share, change[None])[0]
+    return curves.at_girth(np.arange(len(parameter)), top + fraction * (bottom - top)).uv
 
 
-def _fan_share(family, fan):
-    """0 on the true sections, growing to 1 at the end of the fan. (m,)"""
-    if fan.reach == 0.0:
-        return np.zeros(len(family.parameter))
-    out = fan.sign * (family.parameter - fan.x_section) / fan.reach
-    return np.clip(out, 0.0, 1.0)
+def _girths(family, curves, parameter, upper, lower):
+    """Girths (m,), (m,) from the sheer down to both lines on cross curves."""
+    out = []
+    for line in (upper, lower):
+        if line is None:
+            out.append(np.zeros(len(parameter)))
+            continue
+        piece, x = line_on_family(line.curve, parameter, family.bow, family.stern)
+        v = line.curve.uv_local(piece, x)[:, 1]
+        out.append(curves.girth_at_v(np.arange(len(v)), v))
+    return out
 
 
-def _faired(hull, family, fractions, nodes):
-    """Fractions with the fans' share chosen for least edgewise bending."""
-    shapes = []
+def _shapes(family, parameter):
+    """Ways (f, m) in which a seam's share may change in the fans.
+
+    None changes place, direction or curvature where the sections end.
+    """
+    out = []
     for fan in (family.bow, family.stern):
-        share = _fan_share(family, fan)
-        if share.any():
-            # no change of place, direction and curvature where the sections end
-            shapes += [share**3 * (1.0 - share) * share**k for k in range(_FAIRING)]
-    if not shapes:
-        return fractions
-    shapes = np.array(shapes)  # (f, m)
+        if fan.reach:
+            x = np.clip(fan.sign * (parameter - fan.x_section) / fan.reach, 0.0, 1.0)
+            out += [x**3 * (1.0 - x) * x**k for k in range(_FAIRING)]
+    return np.array(out).reshape(-1, len(parameter))
+
+
+def _fractions(family, parameter, share, change):
+    """Share of the girth (seams, m) that seams take on cross curves."""
+    return share + change @ _shapes(family, parameter)
+
+
+def _fairing(hull, family, share, nodes):
+    """Coefficients (seams, f) of the fans' shapes for least edgewise bending."""
+    shapes = _shapes(family, family.parameter)
+    change = np.zeros((len(share), len(shapes)))
+    if not len(shapes):
+        return change
     in_fan = np.flatnonzero(
         (family.breaks[1:] <= family.bow.x_section + 1e-9)
         | (family.breaks[:-1] >= family.stern.x_section - 1e-9)
     )
     scale = 1e-3
     for _ in range(_ROUNDS):
+        fractions = share[:, None] + change @ shapes
         base, weight = _bending(hull, family, nodes(fractions), in_fan)
         columns = []
         for shape in shapes:
@@ -109,14 +128,13 @@ def _faired(hull, family, fractions, nodes):
             columns.append((moved - base) / scale)
         columns = np.stack(columns, axis=2)  # (seams, points, f)
         root = np.sqrt(weight)
-        change = np.stack(
+        change = change + np.stack(
             [
                 np.linalg.lstsq(root[j, :, None] * columns[j], -root[j] * base[j], rcond=None)[0]
                 for j in range(len(base))
             ]
         )
-        fractions = fractions + change @ shapes
-    return fractions
+    return change
 
 
 def _bending(hull, family, uv, elements):

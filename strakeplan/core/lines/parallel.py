@@ -9,6 +9,7 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 from ..errors import PlanError
+from ..recut import recut
 from ..spline.lobatto import lobatto
 from ..spline.patch import geometry_of
 from .line import nearest_on_boundary
@@ -43,38 +44,47 @@ def parallels(hull, base, distances, overrun):
         Where neighbouring geodesics cross before they reach a distance (a focal point).
     """
     patch = hull.patch
-    uv, t = _feet(patch, base, overrun)
+    breaks = _breaks(base, overrun)
+    uv, t = _feet(patch, base, _nodes(breaks, lobatto(DEGREE).nodes))
     n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
     run = march(patch, uv, np.cross(n, t), distances)
     index = np.arange((len(uv) - 1) // DEGREE)[:, None] * DEGREE + np.arange(DEGREE + 1)
     out = []
     for k, distance in enumerate(distances):
         _require_apart(hull, run, k, distance)
-        out.append(SurfaceCurve(patch, run.uv[k][index]))
+
+        def places(s, distance=distance):
+            uv, t = _feet(patch, base, s)
+            n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
+            return march(patch, uv, np.cross(n, t), [distance]).uv[0]
+
+        out.append(recut(SurfaceCurve(patch, run.uv[k][index]), breaks, places))
     return out
 
 
-def _feet(patch, base, overrun):
-    """Parameters (m, 2) and tangents (m, 3) of the line's nodes, run on at both ends."""
-    xi = lobatto(DEGREE).nodes
-    n = max(1, int(np.ceil(1.0 / _ELEMENT)))
-    breaks = np.linspace(0.0, base.length, n + 1)
-    more = max(1, int(np.ceil(overrun / (base.length * _ELEMENT))))
-    over = np.linspace(0.0, overrun, more + 1)
-    inside = base.at(_nodes(breaks, xi))
-    uv, t = [inside.uv], [inside.t]
-    for end, sign in ((0, -1.0), (-1, 1.0)):
-        start = base.at([0.0 if end == 0 else base.length])
-        s = _nodes(over, xi)[1:]
-        run = march(patch, start.uv, sign * start.t, s)
-        far_uv, far_t = run.uv[:, 0], sign * run.t[:, 0]
-        if end == 0:
-            uv.insert(0, far_uv[::-1])
-            t.insert(0, far_t[::-1])
-        else:
-            uv.append(far_uv)
-            t.append(far_t)
-    return np.concatenate(uv), np.concatenate(t)
+def _breaks(base, overrun):
+    """Arc lengths along the line, run on at both ends, at which pieces end."""
+    longest = base.length * _ELEMENT
+    inside = np.linspace(0.0, base.length, int(np.ceil(1.0 / _ELEMENT - 1e-9)) + 1)
+    over = np.linspace(0.0, overrun, max(1, int(np.ceil(overrun / longest))) + 1)[1:]
+    return np.concatenate([-over[::-1], inside, base.length + over])
+
+
+def _feet(patch, base, s):
+    """Parameters (n, 2) and tangents (n, 3) at arc lengths of the line and its run-on."""
+    c = base.at(s)
+    uv, t = c.uv.copy(), c.t.copy()
+    for at, past in ((0.0, -s), (base.length, s - base.length)):
+        rows = np.flatnonzero(past > 0.0)
+        if not len(rows):
+            continue
+        order = rows[np.argsort(past[rows])]
+        start = base.at([at])
+        sign = -1.0 if at == 0.0 else 1.0
+        distance, where = np.unique(past[order], return_inverse=True)
+        run = march(patch, start.uv, sign * start.t, distance)
+        uv[order], t[order] = run.uv[where, 0], sign * run.t[where, 0]
+    return uv, t
 
 
 def _nodes(breaks, xi):
