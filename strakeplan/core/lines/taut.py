@@ -11,11 +11,12 @@ from ..errors import PlanError
 from ..sections import sections_at
 from .line import HullLine, edge_left, lateral_distance, nearest_on_boundary, require_inside
 from .march import march
-from .relax import end_pull, geodesic_between
+from .relax import end_pull, geodesic_between, relax
 
 __all__ = ["taut_between_ends", "taut_through_marks"]
 
 _COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
+_ROUNDS = 6  # of sliding a free end and laying the elements again
 
 
 def taut_between_ends(hull, bow_girth, stern_girth):
@@ -157,34 +158,54 @@ def _run_on(hull, middle, edge, elements, label):
     across = np.cross(n / np.linalg.norm(n), pull)
     s, path = _first_reach(hull, start, pull, edge, label)
 
-    def corner(s, guess):
-        end = hull.boundary.at([s]).uv[0]
-        curve = geodesic_between(patch, start, end, guess=guess, elements=elements)
-        return float(end_pull(curve, 0) @ across), curve
-
     limit = hull.boundary.length
-    f0, curve = corner(s, path)
-    ds = 1e-3 * curve.length
-    s1 = s + ds if s + ds < limit else s - ds
-    f1, curve = corner(s1, curve)
-    for _ in range(20):
-        if f1 == f0:
-            break
-        s2 = s1 - f1 * (s1 - s) / (f1 - f0)
-        s, f0, s1 = s1, f1, float(np.clip(s2, 0.0, limit))
-        f1, curve = corner(s1, curve)
-        if abs(s1 - s) < 1e-10 * curve.length or abs(f1) < 1e-15:
+    end = hull.boundary.at([s]).uv[0]
+    curve = geodesic_between(patch, start, end, guess=path, elements=elements)
+    for _ in range(_ROUNDS):
+        before = s
+        s, curve = _straighten(hull, curve, s, across)
+        # the far end has moved: lay the elements on the knot lines again
+        curve = geodesic_between(patch, start, curve.nodes[-1, -1], guess=curve, elements=elements)
+        if abs(s - before) < 1e-11 * patch.size:
             break
     else:
         raise PlanError(
             f"{hull.name}: the taut line {label} does not settle on the {edge} edge",
-            f"near {hull.boundary.at([s1]).p[0].round(0).tolist()}",
+            f"near {hull.frame.station_label(float(curve.points([curve.length])[0, 0]))}",
             "move the aim marks a little",
         )
     low, high = {"stem": (0.0, hull.s_stem_end), "stern": (hull.s_stern_start, limit)}[edge]
-    if not low <= s1 <= high:
-        raise _leaves(hull, label, "rabbet" if low - 1 < s1 < high + 1 else edge, curve, edge)
-    return curve, s1
+    if not low <= s <= high:
+        raise _leaves(hull, label, "rabbet", curve, edge)
+    return curve, s
+
+
+def _straighten(hull, curve, s, across):
+    """Slide the far end along the boundary, on the same elements, until there is no corner.
+
+    Secant steps on the pull's part across the line at the mark.
+    """
+    patch, limit = hull.patch, hull.boundary.length
+    widths = curve.piece_lengths
+
+    def corner(s, nodes):
+        nodes = nodes.copy()
+        nodes[-1, -1] = hull.boundary.at([s]).uv[0]
+        nodes, _ = relax(patch, nodes, widths)
+        curve = SurfaceCurve(patch, nodes)
+        return float(end_pull(curve, 0) @ across), curve
+
+    f0, curve = corner(s, curve.nodes)
+    step = f0 * curve.length
+    s1 = s - step if 0.0 <= s - step <= limit else s + step
+    for _ in range(12):
+        if s1 == s:
+            break
+        f1, curve = corner(s1, curve.nodes)
+        if abs(s1 - s) < 1e-12 * patch.size or f1 == f0:
+            break
+        s, f0, s1 = s1, f1, float(np.clip(s1 - f1 * (s1 - s) / (f1 - f0), 0.0, limit))
+    return s1, curve
 
 
 def _leaves(hull, label, what, curve, edge):
@@ -198,8 +219,8 @@ def _leaves(hull, label, what, curve, edge):
 def _first_reach(hull, start, direction, edge, label):
     """Follow the geodesic coarsely to the boundary: arc length there and the path."""
     patch = hull.patch
-    step = patch.size / 40.0
-    run = march(patch, start[None], direction[None], step * np.arange(1, 81), step)
+    step = patch.size / 100.0  # reaches the edge to a millimetre or so
+    run = march(patch, start[None], direction[None], step * np.arange(1, 201), step)
     uv = np.vstack([start[None], run.uv[:, 0]])
     bad = ~np.isfinite(uv).all(axis=1)
     outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
