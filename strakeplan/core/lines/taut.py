@@ -16,6 +16,7 @@ from .relax import end_pull, geodesic_between, relax
 __all__ = ["taut_between_ends", "taut_through_marks"]
 
 _COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
+_LONGEST = 20  # tenths of the hull's size within which a line must reach an end
 _ROUNDS = 6  # of sliding a free end and laying the elements again
 
 
@@ -93,10 +94,12 @@ def taut_through_marks(hull, mark1, mark2):
     """
     uv, label = _aim_marks(hull, mark1, mark2)
     runs = []
+    to_stern = to_stem = None
     for elements in (_COARSE, _FINE):
         middle = geodesic_between(hull.patch, uv[0], uv[1], elements=max(2, elements // 4))
-        stern, s_stern = _run_on(hull, middle, "stern", elements // 2, label)
-        bow, s_bow = _run_on(hull, middle.reversed(), "stem", elements // 2, label)
+        to_stern = _run_on(hull, middle, "stern", elements // 2, label, to_stern)
+        to_stem = _run_on(hull, middle.reversed(), "stem", elements // 2, label, to_stem)
+        (bow, s_bow), (stern, s_stern) = to_stem, to_stern
         runs.append(SurfaceCurve.joined([bow.reversed(), middle, stern]))
 
     def error(c, edge):
@@ -140,7 +143,7 @@ def _aim_marks(hull, mark1, mark2):
     return sections.at_girth([0, 1], girth).uv, label
 
 
-def _run_on(hull, middle, edge, elements, label):
+def _run_on(hull, middle, edge, elements, label, guess=None):
     """Go on from the end of a geodesic to the stem or stern edge.
 
     The far end slides along the edge until the string has no corner at the mark: a root in
@@ -156,7 +159,7 @@ def _run_on(hull, middle, edge, elements, label):
     pull = end_pull(middle, -1)
     n = np.cross(jet.su[0], jet.sv[0])
     across = np.cross(n / np.linalg.norm(n), pull)
-    s, path = _first_reach(hull, start, pull, edge, label)
+    path, s = guess or _first_reach(hull, start, pull, edge, label)
 
     limit = hull.boundary.length
     end = hull.boundary.at([s]).uv[0]
@@ -217,15 +220,19 @@ def _leaves(hull, label, what, curve, edge):
 
 
 def _first_reach(hull, start, direction, edge, label):
-    """Follow the geodesic coarsely to the boundary: arc length there and the path."""
+    """Follow the geodesic coarsely to the boundary: the path and the arc length there."""
     patch = hull.patch
     step = patch.size / 100.0  # reaches the edge to a millimetre or so
-    run = march(patch, start[None], direction[None], step * np.arange(1, 201), step)
-    uv = np.vstack([start[None], run.uv[:, 0]])
-    bad = ~np.isfinite(uv).all(axis=1)
-    outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
-    outside = outside[outside > 0]
-    if not len(outside):
+    uv, t = start[None], direction[None]
+    for _ in range(_LONGEST):
+        run = march(patch, uv[-1:], t, step * np.arange(1, 11), step)
+        uv, t = np.vstack([uv, run.uv[:, 0]]), run.t[-1]
+        bad = ~np.isfinite(uv).all(axis=1)
+        outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
+        outside = outside[outside > 0]
+        if len(outside):
+            break
+    else:
         raise PlanError(
             f"{hull.name}: the taut line {label} does not reach the {edge}", "",
             "move the aim marks apart, fore and aft",
@@ -242,7 +249,7 @@ def _first_reach(hull, start, direction, edge, label):
     path = _polyline(patch, path)
     if left != edge:
         raise _leaves(hull, label, left, path, edge)
-    return nearest_on_boundary(hull, end), path
+    return path, nearest_on_boundary(hull, end)
 
 
 def _polyline(patch, uv):
