@@ -142,7 +142,8 @@ class MarksAndBevelsCommand(_Command):
     def run(self, document):
         from ..objects import make
 
-        return make.make_marks_and_bevels(wanted.one(document, "LineOff", "line-off"))
+        source = wanted.one(document, "LineOff", "line-off")
+        return make.make_marks_and_bevels(source, Planks=wanted.planks_of(source))
 
 
 _COMMANDS = {

@@ -7,7 +7,7 @@ from ..core.errors import PlanError
 from ..objects.base import kind_of
 from ..objects.taut_line import BETWEEN_ENDS
 
-__all__ = ["hull_face", "one", "taut_line_defaults"]
+__all__ = ["hull_face", "one", "planks_of", "taut_line_defaults"]
 
 
 def hull_face(document):
@@ -58,6 +58,16 @@ def one(document, kind, called):
         f"There are {len(every)} objects of the kind {called}",
         remedy=f"Select one {called} and start the command again",
     )
+
+
+def planks_of(line_off):
+    """The only planks of a line-off, or None where there are none or several."""
+    found = [
+        o
+        for o in line_off.Document.Objects
+        if kind_of(o) == "Planks" and o.LineOff is line_off
+    ]
+    return found[0] if len(found) == 1 else None
 
 
 def taut_line_defaults(hull):

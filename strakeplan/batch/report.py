@@ -1,0 +1,201 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""What a run found: as figures for the picture, as a screenful, as plain data for JSON."""
+
+from dataclasses import asdict, dataclass
+from itertools import groupby
+
+from .. import __version__
+from ..core.tables.units import feet_inches_sixteenths
+
+__all__ = ["Plan", "figures", "plan_data", "summary"]
+
+
+@dataclass
+class Plan:
+    """Everything a run found.
+
+    Attributes
+    ----------
+    name : str
+    hull : PlankedSurface
+    line : HullLine
+    lineoff : LineOff
+    stations : tuple of Station
+    thickness : float
+    layer : str
+    plank_length : float
+        Length of plank that the edge set is measured over, mm.
+    measures : tuple of PlankMeasure
+        One side.
+    shapes : list of PlankShape
+        Both sides where asked for.
+    volumes : list of float
+        mm^3, of the shapes.
+    solids : list of (str, Part.Solid)
+    tables : dict of str -> Table
+    cautions : tuple of str
+    """
+
+    name: str
+    hull: object
+    line: object
+    lineoff: object
+    stations: tuple
+    thickness: float
+    layer: str
+    plank_length: float
+    measures: tuple
+    shapes: list
+    volumes: list
+    solids: list
+    tables: dict
+    cautions: tuple
+
+
+def _belts(plan):
+    """Measures of one side, grouped by rule: (rule, list of PlankMeasure)."""
+    return [(rule, list(some)) for rule, some in groupby(plan.measures, key=lambda m: m.rule)]
+
+
+def _span(values, unit=""):
+    """Least to greatest of some figures, as one text."""
+    values = [v for v in values if v is not None]
+    if not values:
+        return "-"
+    low, high = min(values), max(values)
+    text = f"{low:.1f}" if high - low < 0.05 else f"{low:.1f} - {high:.1f}"
+    return text + unit
+
+
+def figures(plan):
+    """Label and value of what is printed on the picture."""
+    sides = {shape.side for shape in plan.shapes}
+    lines = [
+        ("Strakes a side", str(len(plan.lineoff.strakes))),
+        ("Planks", f"{len(plan.shapes)} ({' and '.join(sorted(sides))})"),
+        ("Thickness", f"{plan.thickness:g} mm, {plan.layer}"),
+        ("Taut line", f"{plan.line.curve.length:.0f} mm"),
+    ]
+    for rule, some in _belts(plan):
+        first, last = some[0].strake, some[-1].strake
+        numbers = f"{first}" if first == last else f"{first} - {last}"
+        lines.append((f"{rule.capitalize()}: strakes {numbers}", ""))
+        if rule == "equal":
+            lines.append(("  at the stem", _span([m.bow_girth for m in some], " mm")))
+            lines.append(("  at the stern", _span([m.stern_girth for m in some], " mm")))
+        lines.append(("  greatest width", _span([m.greatest for m in some], " mm")))
+        lines.append(("  edge set", _span([m.edge_set for m in some], " mm")))
+    lines.append(("Edge set over", f"{plan.plank_length:g} mm"))
+    lines.append(("Volume of all planks", f"{sum(plan.volumes) / 1e9:.4f} m³"))
+    return lines
+
+
+def summary(plan):
+    """A screenful of text: strakes, widths, edge set, solids, volumes, cautions.
+
+    Returns
+    -------
+    str
+    """
+    lines = [
+        f"{plan.name}: {len(plan.lineoff.strakes)} strakes a side, "
+        f"{len(plan.solids)} planks as closed solids, {plan.thickness:g} mm {plan.layer}",
+        f"Taut line {plan.line.curve.length:.1f} mm, position good to {plan.line.error_position:.0e} mm",
+        "",
+        f"{'strakes':<20}{'width at bow':>18}{'greatest':>18}{'at stern':>18}"
+        f"{f'edge set in {plan.plank_length / 1000:g} m':>22}   mm",
+    ]
+    for rule, some in _belts(plan):
+        first, last = some[0].strake, some[-1].strake
+        numbers = f"{first:02d}" if first == last else f"{first:02d}-{last:02d}"
+        lines.append(
+            f"{numbers + ' ' + rule:<20}{_span([m.bow for m in some]):>18}"
+            f"{_span([m.greatest for m in some]):>18}{_span([m.stern for m in some]):>18}"
+            f"{_span([m.edge_set for m in some]):>22}"
+        )
+    worst = max(plan.measures, key=lambda m: m.edge_set)
+    widest = max(plan.measures, key=lambda m: m.greatest)
+    lines += [
+        f"Greatest edge set: strake {worst.strake:02d}, {worst.edge_set:.1f} mm at {worst.edge_set_at:.0f} mm. "
+        f"Widest: strake {widest.strake:02d}, {widest.greatest:.1f} mm "
+        f"({feet_inches_sixteenths(widest.greatest)}).",
+    ]
+    feathers = [m for m in plan.measures if m.fore_point is not None or m.aft_point is not None]
+    if feathers:
+        places = []
+        for m in feathers:
+            ends = [f"{x:.0f}" for x in (m.fore_point, m.aft_point) if x is not None]
+            part = f" part {m.part}" if m.part else ""
+            places.append(f"{m.strake:02d}{part} at {' and '.join(ends)}")
+        lines.append("Running out to nothing on the rabbet: strake " + "; ".join(places) + " mm.")
+    by_side = {}
+    for shape, volume in zip(plan.shapes, plan.volumes):
+        by_side[shape.side] = by_side.get(shape.side, 0.0) + volume
+    lines.append(
+        "Volume: "
+        + ", ".join(f"{side} {volume / 1e9:.5f} m3" for side, volume in by_side.items())
+        + f", together {sum(plan.volumes) / 1e9:.5f} m3."
+    )
+    for note in (*plan.hull.notes, *plan.line.notes, *plan.lineoff.notes):
+        lines.append(f"Note: {note}")
+    lines.append("")
+    lines += [f"Caution: {caution}" for caution in plan.cautions]
+    return "\n".join(lines)
+
+
+def plan_data(plan):
+    """The plan as plain data; lengths in mm, angles in degrees, model coordinates."""
+    hull, frame = plan.hull, plan.hull.frame
+    return {
+        "program": f"strakeplan {__version__}",
+        "units": {"length": "mm", "volume": "mm3"},
+        "hull": {
+            "name": plan.name,
+            "modelled_side": frame.side,
+            "sheer_length": hull.sheer.length,
+            "stem_girth": hull.stem_length,
+            "stern_girth": hull.stern_length,
+            "notes": list(hull.notes),
+        },
+        "stations": [{"name": s.name, "position": s.x} for s in plan.stations],
+        "line": {
+            "kind": plan.line.kind,
+            "length": plan.line.curve.length,
+            "error_position": plan.line.error_position,
+            "error_length": plan.line.error_length,
+            "points": frame.points_to_model(plan.line.curve.sample(101).p).tolist(),
+            "notes": list(plan.line.notes),
+        },
+        "seams": [
+            {
+                "name": seam.name,
+                "parts": [
+                    {
+                        "length": part.curve.length,
+                        "points": frame.points_to_model(part.curve.sample(101).p).tolist(),
+                    }
+                    for part in seam.parts
+                ],
+            }
+            for seam in plan.lineoff.seams
+        ],
+        "parallel_width": plan.lineoff.parallel_width,
+        "notes": list(plan.lineoff.notes),
+        "strakes": [asdict(measure) for measure in plan.measures],
+        "edge_set_plank_length": plan.plank_length,
+        "thickness": plan.thickness,
+        "layer": plan.layer,
+        "planks": [
+            {
+                "name": shape.name,
+                "side": shape.side,
+                "strake": shape.strake,
+                "part": shape.part,
+                "volume": volume,
+                "deviation": shape.deviation,
+            }
+            for shape, volume in zip(plan.shapes, plan.volumes)
+        ],
+        "volume": sum(plan.volumes),
+        "cautions": list(plan.cautions),
+    }

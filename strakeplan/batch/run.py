@@ -1,0 +1,225 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""From a recipe to the files: the document's own objects do the work, in their order."""
+
+import contextlib
+import os
+import shutil
+import tempfile
+import time
+
+import FreeCAD
+
+from ..core.cautions import CAUTIONS
+from ..core.errors import PlanError
+from ..core.planks.measure import measure_planks
+from ..host.export import write_csv, write_json, write_step
+from ..host.files import read_hull
+from ..objects import make
+from ..objects.line_off import lineoff_of
+from ..objects.marks_sheet import tables_of
+from ..objects.planked_surface import stations_of, surface_of
+from ..objects.planks import LAYERS, planks_of, solids_of
+from ..objects.taut_line import BETWEEN_ENDS, THROUGH_MARKS, line_of
+from .picture import Sheet, draw
+from .report import Plan, figures, plan_data
+
+__all__ = ["FILES", "run"]
+
+#: what a run leaves in its folder
+FILES = ("plan.FCStd", "planks.step", "marks.csv", "bevels.csv", "plan.json", "plan.png")
+
+
+class _Clock:
+    """Times the steps and tells of each as it ends."""
+
+    def __init__(self, say):
+        self._say = say
+        self.steps = []
+
+    @contextlib.contextmanager
+    def step(self, name):
+        start = time.perf_counter()
+        yield
+        took = time.perf_counter() - start
+        self.steps.append((name, took))
+        self._say(f"  {name:<24}{took:7.2f} s")
+
+
+def run(recipe, folder, say=print):
+    """Plan a hull and write all files.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    folder : str
+        Made when it is not there; files of an earlier run are replaced, others left alone.
+    say : callable
+        (text) -> None, told of every step.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    PlanError
+        Nothing has been written then.
+    """
+    folder = os.path.abspath(folder)
+    parent = os.path.dirname(folder)
+    if os.path.exists(folder) and not os.path.isdir(folder):
+        raise PlanError(f"{folder} is a file, not a folder", remedy="Choose another folder")
+    try:
+        os.makedirs(parent, exist_ok=True)
+        draft = tempfile.mkdtemp(prefix=f".{os.path.basename(folder)}-", dir=parent)
+    except OSError as fault:
+        raise PlanError(
+            f"Nothing can be written to {parent}: {fault.strerror}", remedy="Choose another folder"
+        ) from fault
+    document = FreeCAD.newDocument("Plan")
+    clock = _Clock(say)
+    try:
+        plan = _plan(recipe, document, clock)
+        _write(plan, document, draft, clock)
+        os.makedirs(folder, exist_ok=True)
+        for name in FILES:
+            os.replace(os.path.join(draft, name), os.path.join(folder, name))
+    except OSError as fault:
+        raise PlanError(
+            f"The plan could not be written to {folder}: {fault.strerror or fault}",
+            remedy="Check that the disk is not full and that you may write there",
+        ) from fault
+    finally:
+        FreeCAD.closeDocument(document.Name)
+        shutil.rmtree(draft, ignore_errors=True)
+    return plan
+
+
+def _plan(recipe, document, clock):
+    """Make the document's objects and gather what they found."""
+    hull_keys = recipe.hull
+    with clock.step("read the hull"):
+        label, face = read_hull(recipe.hull_file, hull_keys["object"], hull_keys["face"])
+        hull = document.addObject("Part::Feature", "Hull")
+        hull.Label = hull_keys["name"] or label
+        hull.Shape = face
+    with clock.step("planked surface"):
+        surface = make.make_planked_surface(hull, **_surface_values(recipe))
+    with clock.step("taut line"):
+        line = make.make_taut_line(surface, **_line_values(recipe))
+    with clock.step("line-off"):
+        line_off = make.make_line_off(line, **_belt_values(recipe))
+    with clock.step("strake sketches"):
+        make.make_strake_sketches(line_off)
+    with clock.step("planks"):
+        layers = {core: shown for shown, core in LAYERS.items()}
+        planks = make.make_planks(
+            line_off,
+            Thickness=recipe.planks["thickness"],
+            Layer=layers[recipe.planks["layer"]],
+            BothSides=recipe.planks["mirror"],
+        )
+    with clock.step("marks and bevels"):
+        sheets = make.make_marks_and_bevels(line_off, Planks=planks)
+        tables = tables_of(sheets)
+    with clock.step("measures"):
+        lineoff = lineoff_of(line_off).value
+        shapes = planks_of(planks).value
+        return Plan(
+            name=hull.Label,
+            hull=surface_of(surface).value,
+            line=line_of(line).value,
+            lineoff=lineoff,
+            stations=stations_of(surface),
+            thickness=recipe.planks["thickness"],
+            layer=recipe.planks["layer"],
+            plank_length=recipe.checks["plank_length"],
+            measures=measure_planks(lineoff, recipe.checks["plank_length"]),
+            shapes=shapes,
+            volumes=[shape.volume for shape in shapes],
+            solids=solids_of(planks).value,
+            tables=tables,
+            cautions=CAUTIONS,
+        )
+
+
+def _surface_values(recipe):
+    """Properties of the planked surface's document object."""
+    keys, stations = recipe.hull, recipe.stations
+    values = {"HalfSiding": keys["half_siding"], "HalfStations": stations["half"]}
+    own = {part: keys[f"half_siding_{part}"] for part in ("stem", "keel", "post")}
+    if any(value is not None for value in own.values()):
+        values["SeparateSidings"] = True
+        for part, value in own.items():
+            name = f"HalfSiding{part.capitalize()}"
+            values[name] = keys["half_siding"] if value is None else value
+    for name in ("up", "forward"):
+        if keys[name] is not None:
+            given = keys[name]
+            text = given if isinstance(given, str) else ", ".join(repr(v) for v in given)
+            values[name.capitalize()] = text
+    if keys["centreplane"] is not None:
+        values["Centreplane"] = keys["centreplane"]
+    for key, name in (("sheer_edge", "SheerEdge"), ("stem_edge", "StemEdge")):
+        if keys[key] is not None:
+            values[name] = keys[key]
+    if stations["positions"] is not None:
+        values["StationPositions"] = list(stations["positions"])
+        values["StationNames"] = list(stations["names"] or ())
+    else:
+        values["StationSpacing"] = stations["spacing"]
+    return values
+
+
+def _line_values(recipe):
+    """Properties of the taut line's document object."""
+    keys = recipe.line
+    if keys["kind"] == "ends":
+        return {
+            "Marks": BETWEEN_ENDS,
+            "BowGirth": keys["bow_girth"],
+            "SternGirth": keys["stern_girth"],
+        }
+    values = {"Marks": THROUGH_MARKS}
+    for number, (position, girth) in enumerate(keys["marks"], 1):
+        values[f"MarkPosition{number}"] = position
+        values[f"MarkGirth{number}"] = girth
+    return values
+
+
+def _belt_values(recipe):
+    """Properties of the line-off's document object."""
+    values = {"Strakes": recipe.belts[0]["strakes"], "ParallelBelt": len(recipe.belts) > 1}
+    if len(recipe.belts) > 1:
+        values["ParallelWidth"] = recipe.belts[1]["width"] or 0.0
+    return values
+
+
+def _write(plan, document, draft, clock):
+    """Write every file into the draft folder."""
+
+    def path(name):
+        return os.path.join(draft, name)
+
+    with clock.step("plan.FCStd"):
+        document.saveAs(path("plan.FCStd"))
+    with clock.step("planks.step"):
+        write_step(path("planks.step"), plan.solids)
+    with clock.step("tables and plan.json"):
+        for name, table in plan.tables.items():
+            write_csv(path(f"{name.lower()}.csv"), table.header, table.rows)
+        write_json(path("plan.json"), plan_data(plan))
+    with clock.step("plan.png"):
+        draw(
+            path("plan.png"),
+            Sheet(
+                title=plan.name,
+                hull=plan.hull,
+                line=plan.line.curve,
+                seams=[part.curve for seam in plan.lineoff.seams for part in seam.parts],
+                stations=plan.stations,
+                planks=[(s.strake, solid) for s, (_, solid) in zip(plan.shapes, plan.solids)],
+                figures=figures(plan),
+                cautions=list(plan.cautions),
+            ),
+        )
