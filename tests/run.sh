@@ -85,6 +85,14 @@ references() {
 install $needed
 references
 
+# all hosts test one state of the tree, also where somebody is at work on it meanwhile
+tree=$top
+if [ -n "$roots" ]; then
+	tree=$scratch/repository
+	mkdir "$tree"
+	tar -C "$top" --exclude=./.git --exclude=./examples/out --exclude=__pycache__ -cf - . | tar -C "$tree" -xf -
+fi
+
 # roots are built while the tests run in the host installed
 for name in $roots; do
 	(
@@ -172,7 +180,7 @@ for name in $roots; do
 	shown "$scratch/$name.log" as_root env STRAKEPLAN_ROOTS="$STRAKEPLAN_ROOTS" \
 		STRAKEPLAN_REFERENCES="$STRAKEPLAN_REFERENCES" CI="${CI:-}" \
 		STRAKEPLAN_GUI_PICTURES="${STRAKEPLAN_GUI_PICTURES:-}" \
-		sh "$top/tests/hosts.sh" run "$name" "$@" || result=$?
+		sh "$tree/tests/hosts.sh" run "$name" "$@" || result=$?
 	tested "$name" "$result" "$scratch/$name.log"
 done
 say "== summary"
