@@ -12,6 +12,7 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 . "$top/tests/debian.sh"
 
 roots=${STRAKEPLAN_ROOTS:-${XDG_CACHE_HOME:-$HOME/.cache}/strakeplan/roots}
+releases="bookworm trixie forky"
 packages="freecad freecad-python3 python3-numpy python3-scipy python3-matplotlib python3-pytest xvfb xauth"
 # changes whenever a root built before would no longer do
 recipe="1: $packages"
@@ -99,7 +100,7 @@ build() {
 		command -v debootstrap >/dev/null || stop "debootstrap is not installed"
 		log=$roots/$1.log
 		# what a builder that was ended left behind is no root
-		rm -rf --one-file-system "$roots/$1" "$roots/$1".partial.*
+		rm -rf --one-file-system "${roots:?}/$1" "$roots/$1".partial.*
 		partial=$roots/$1.partial.$$
 		status=0
 		apart timeout -k 30 "$limit" sh "$0" build-in "$partial" "$1" >"$log" 2>&1 </dev/null 9>&- || status=$?
@@ -177,7 +178,15 @@ enter() {
 order=${1:-}
 [ $# -eq 0 ] || shift
 case $order in
-list) say bookworm trixie forky ;;
+build | run)
+	case " $releases " in
+	*" ${1:-?} "*) ;;
+	*) stop "say one of $releases" ;;
+	esac
+	;;
+esac
+case $order in
+list) say "$releases" ;;
 build) build "$@" ;;
 build-in) build_in "$@" ;;
 run) run "$@" ;;
