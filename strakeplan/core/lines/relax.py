@@ -17,6 +17,7 @@ L. O. Jay, "Symplectic partitioned Runge-Kutta methods for constrained Hamiltoni
 systems", *SIAM J. Numer. Anal.* 33 (1996): order 2p of Lobatto nodes under constraints.
 """
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -26,7 +27,15 @@ from ..curve import SurfaceCurve, curve_through
 from ..errors import PlanError
 from ..spline.lobatto import lobatto
 
-__all__ = ["DEGREE", "aligned_breaks", "end_pull", "geodesic_between", "relax", "remesh"]
+__all__ = [
+    "DEGREE",
+    "Tension",
+    "aligned_breaks",
+    "end_pull",
+    "geodesic_between",
+    "relax",
+    "remesh",
+]
 
 DEGREE = 8  # of the elements; 6 to 10 cost the same for equal accuracy on hulls
 _STEP_DONE = 1e-9  # of the string's length: a Newton step that changes nothing
@@ -48,7 +57,64 @@ def _layout(pieces, degree):
     return glob, dof, count, width, keep, flat
 
 
-def _assemble(patch, nodes, h):
+@dataclass(frozen=True)
+class Tension:
+    """Tension of a heavy string, in units of its tension at a reference height.
+
+    T = 1 - slope (z - reference), z the ship's height: a string that hangs upwards, as on
+    a half model turned upside down, has a positive slope.
+
+    Attributes
+    ----------
+    slope : float
+        1/mm.
+    reference : float
+        mm.
+    """
+
+    slope: float
+    reference: float
+
+    def at(self, p):
+        """Tension (...,) at points (..., 3)."""
+        return 1.0 - self.slope * (p[..., 2] - self.reference)
+
+
+def _forces(p, h, degree, tension):
+    """Energy, force on every node (e, m, 3) and the Hessian's blocks in space.
+
+    Blocks: (e, m, m) where they are multiples of the unit matrix, else (e, m, 3, m, 3).
+    """
+    element = lobatto(degree)
+    scale = 2.0 / h
+    local = p - p[:, :1]  # rows of the matrices sum to nothing: keeps digits
+    if tension is None:
+        force = np.einsum("ij,ejk->eik", element.stiffness, local) * scale[:, None, None]
+        energy = 0.5 * float(np.einsum("eik,eik->", force, local))
+        return energy, force, element.stiffness * scale[:, None, None]
+    d, w = element.derivative, element.weights
+    t = tension.at(p)  # (e, q)
+    v = np.einsum("qj,ejk->eqk", d, local)
+    square = np.einsum("eqk,eqk->eq", v, v)
+    wf = w * t * t
+    energy = 0.5 * float(np.einsum("e,eq,eq->", scale, wf, square))
+    force = np.einsum("eq,qi,eqk->eik", wf, d, v)
+    pull = -2.0 * tension.slope * t  # dF/dz, F = T^2
+    force[..., 2] += 0.5 * w * square * pull
+    m = degree + 1
+    block = np.zeros((len(p), m, 3, m, 3))
+    plain = np.einsum("eq,qi,qj->eij", wf, d, d)
+    for axis in range(3):
+        block[:, :, axis, :, axis] += plain
+    cross = np.einsum("i,ei,ij,eil->eijl", w, pull, d, v)  # row i along z, column j along l
+    block[:, :, 2] += cross
+    block[:, :, :, :, 2] += np.transpose(cross, (0, 2, 3, 1))
+    index = np.arange(m)
+    block[:, index, 2, index, 2] += w * square * tension.slope**2
+    return energy, force * scale[:, None, None], block * scale[:, None, None, None, None]
+
+
+def _assemble(patch, nodes, h, tension=None):
     """Energy, gradient and the exact and Gauss-Newton Hessians.
 
     nodes (e, p + 1, 2), h (e,) element widths. Returns energy, gradient (count,),
@@ -58,19 +124,18 @@ def _assemble(patch, nodes, h):
     glob, dof, count, width, keep, flat = _layout(e, m - 1)
     unique = np.concatenate([nodes[:, :-1].reshape(-1, 2), nodes[-1:, -1]])
     jet = patch.jets(unique[:, 0], unique[:, 1])
-    stiff = lobatto(m - 1).stiffness
-    scale = 2.0 / h
-    p = jet.p[glob]  # (e, i, 3)
-    local = p - p[:, :1]  # rows of the stiffness sum to nothing: keeps digits
-    force_e = np.einsum("ij,ejk->eik", stiff, local) * scale[:, None, None]
-    energy = 0.5 * float(np.einsum("eik,eik->", force_e, local))
+    energy, force_e, blocks = _forces(jet.p[glob], h, m - 1, tension)
     force = np.zeros_like(jet.p)
     np.add.at(force, glob.ravel(), force_e.reshape(-1, 3))
     tangents = np.stack([jet.su, jet.sv], axis=1)  # (node, 2, 3)
     gradient = np.einsum("nck,nk->nc", tangents, force)[1:-1].ravel()
-    j = tangents[glob].reshape(e, 2 * m, 3)
-    gram = np.matmul(j, np.swapaxes(j, 1, 2)).reshape(e, m, 2, m, 2)
-    blocks = gram * (stiff[:, None, :, None] * scale[:, None, None, None, None])
+    j = tangents[glob]  # (e, i, 2, 3)
+    if tension is None:
+        flat_j = j.reshape(e, 2 * m, 3)
+        gram = np.matmul(flat_j, np.swapaxes(flat_j, 1, 2)).reshape(e, m, 2, m, 2)
+        blocks = gram * blocks[:, :, None, :, None]
+    else:
+        blocks = np.einsum("eiak,eikjl,ejbl->eiajb", j, blocks, j, optimize=True)
     ab = np.bincount(flat, blocks.ravel()[keep], (2 * width + 1) * count)
     gauss = ab.reshape(2 * width + 1, count)
     exact = gauss.copy()
@@ -85,7 +150,7 @@ def _assemble(patch, nodes, h):
     return energy, gradient, exact, gauss, width, tangents
 
 
-def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE):
+def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE, tension=None):
     """Newton's method on the energy, with backtracking far from the solution.
 
     Parameters
@@ -96,6 +161,9 @@ def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE):
     iterations : int
     done : float
         Largest step, as a share of the string's length, that ends the iteration.
+    tension : Tension, optional
+        Of a heavy string; a weightless one without. Widths are then best proportional to
+        length times tension.
 
     Returns
     -------
@@ -113,7 +181,7 @@ def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE):
     glob = _layout(e, m - 1)[0]
     total = float(np.sum(widths))
     flat = np.concatenate([nodes[:, :-1].reshape(-1, 2), nodes[-1:, -1]])
-    state = _assemble(patch, flat[glob], widths)
+    state = _assemble(patch, flat[glob], widths, tension)
     size = np.inf
     for _ in range(iterations):
         energy, gradient, exact, gauss, width, tangents = state
@@ -135,7 +203,7 @@ def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE):
         for _ in range(25):
             new = flat.copy()
             new[1:-1] += factor * step
-            state = _assemble(patch, new[glob], widths)
+            state = _assemble(patch, new[glob], widths, tension)
             if state[0] <= energy + 1e-4 * factor * slope or factor * size < 1e-4 * total:
                 break
             factor *= 0.5
@@ -202,7 +270,9 @@ def _misalignment(curve):
     return float(np.max(np.min(np.abs(s[:, None] - curve.s_breaks), axis=1)))
 
 
-def geodesic_between(patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, passes=8):
+def geodesic_between(
+    patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, passes=8, tension=None
+):
     """The geodesic between two points of a patch, near a guess.
 
     Parameters
@@ -216,6 +286,8 @@ def geodesic_between(patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, pas
     degree : int
     passes : int
         How often the elements may be laid again on the crossings.
+    tension : Tension, optional
+        Of a heavy string: the line is then a geodesic of the metric T^2 ds^2.
 
     Returns
     -------
@@ -236,17 +308,25 @@ def geodesic_between(patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, pas
         nodes = guess.nodes.copy()
         nodes[0, 0], nodes[-1, -1] = uv0, uv1
         guess = SurfaceCurve(patch, nodes)
-    nodes, _ = relax(patch, guess.nodes, guess.piece_lengths, done=1e-4)
+    nodes, _ = relax(patch, guess.nodes, _widths(guess, tension), done=1e-4, tension=tension)
     curve = SurfaceCurve(patch, nodes)
     for _ in range(passes):
         gap = 1e-5 * curve.length
         breaks = aligned_breaks(curve, curve.length / elements, gap)
         curve = remesh(curve, breaks, degree)
-        nodes, _ = relax(patch, curve.nodes, np.diff(breaks))
+        nodes, _ = relax(patch, curve.nodes, _widths(curve, tension), tension=tension)
         curve = SurfaceCurve(patch, nodes)
         if _misalignment(curve) <= _ALIGNED * curve.length:
             break
     return curve
+
+
+def _widths(curve, tension):
+    """Element widths at which a string of this course runs at an even pace."""
+    if tension is None:
+        return curve.piece_lengths
+    middle = curve.at_local(np.arange(curve.pieces), np.zeros(curve.pieces)).p
+    return curve.piece_lengths * tension.at(middle)
 
 
 def end_pull(curve, end):

@@ -28,6 +28,10 @@ class Lobatto:
     nodes : (p + 1,) increasing, ends included
     stiffness : (p + 1, p + 1)
         Integrals of products of the cardinal polynomials' derivatives over [-1, 1].
+    weights : (p + 1,)
+        Of the quadrature at the nodes, exact to degree 2 p - 1.
+    derivative : (p + 1, p + 1)
+        Node values to the derivative's node values.
     to_legendre : tuple of (p + 1, p + 1)
         Node values to Legendre coefficients of the polynomial and of its derivatives.
     """
@@ -35,6 +39,8 @@ class Lobatto:
     degree: int
     nodes: np.ndarray
     stiffness: np.ndarray
+    weights: np.ndarray
+    derivative: np.ndarray
     to_legendre: tuple
 
     def values(self, x, order=0):
@@ -74,6 +80,9 @@ def lobatto(degree):
     gx, gw = legendre.leggauss(degree + 1)
     slope = legendre.legvander(gx, degree) @ to_legendre[1]
     stiffness = slope.T @ (gw[:, None] * slope)
-    for a in (nodes, stiffness, *to_legendre):
+    at_nodes = legendre.legvander(nodes, degree)
+    weights = 2.0 / (degree * (degree + 1) * at_nodes[:, -1] ** 2)
+    derivative = at_nodes @ to_legendre[1]
+    for a in (nodes, stiffness, weights, derivative, *to_legendre):
         a.setflags(write=False)
-    return Lobatto(degree, nodes, stiffness, tuple(to_legendre))
+    return Lobatto(degree, nodes, stiffness, weights, derivative, tuple(to_legendre))
