@@ -36,7 +36,7 @@ def beside(reference, points):
 
 
 def order(counts, errors, rounding):
-    """Orders from the errors above rounding: least squares over all, and of the last doubling."""
+    """Orders from the errors above rounding: least squares over all, and of the last refinement."""
     good = np.asarray(errors) > rounding
     x, y = np.log(np.asarray(counts)[good]), np.log(np.asarray(errors)[good])
     return -np.polyfit(x, y, 1)[0], (y[-2] - y[-1]) / (x[-1] - x[-2]), int(good.sum())
@@ -49,7 +49,7 @@ def table(label, counts, rows):
     for name, errors in rows.items():
         found[name] = order(counts, errors, ROUNDING[name])
         print(f"  {name:14s}" + "".join(f"{e:10.1e}" for e in errors)
-              + "   order {:.2f} by least squares, {:.2f} of the last doubling, {} errors".format(*found[name]))
+              + "   order {:.2f} by least squares, {:.2f} of the last refinement, {} errors".format(*found[name]))
     return found
 
 
