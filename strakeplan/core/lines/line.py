@@ -7,7 +7,22 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 
-__all__ = ["HullLine", "lateral_distance", "require_inside"]
+__all__ = [
+    "LEAVES",
+    "HullLine",
+    "edge_left",
+    "lateral_distance",
+    "nearest_on_boundary",
+    "require_inside",
+]
+
+#: what a line does that leaves the planked surface over an edge
+LEAVES = {
+    "sheer": "climbs over the sheer",
+    "rabbet": "runs under the rabbet",
+    "stem": "runs past the stem",
+    "stern": "runs past the stern",
+}
 
 
 @dataclass(frozen=True, eq=False)

@@ -33,8 +33,10 @@ __all__ = [
     "aligned_breaks",
     "end_pull",
     "geodesic_between",
+    "newton_with_gate",
     "relax",
     "remesh",
+    "widths_of",
 ]
 
 DEGREE = 8  # of the elements; 6 to 10 cost the same for equal accuracy on hulls
@@ -217,6 +219,52 @@ def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE, tension=None):
     )
 
 
+def newton_with_gate(patch, nodes, widths, tension, row, gap):
+    """One Newton step on nodes and tension slope under one linear condition.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    nodes : (e, p + 1, 2)
+    widths : (e,)
+    tension : Tension
+    row : (e, p + 1, 2)
+        The condition: sum of row times the nodes' changes equals `gap`.
+    gap : float
+
+    Returns
+    -------
+    nodes : (e, p + 1, 2)
+    change : float
+        Of the slope, 1/mm.
+    size : float
+        Largest move of a node, mm.
+    """
+    e, m, _ = nodes.shape
+    glob, dof, count, _, _, _ = _layout(e, m - 1)
+    flat = np.concatenate([nodes[:, :-1].reshape(-1, 2), nodes[-1:, -1]])
+    _, gradient, exact, _, width, tangents = _assemble(patch, flat[glob], widths, tension)
+    # the gradient is a quadratic of the slope: central differences are exact
+    d = 1e-3 / patch.size
+    sides = [
+        _assemble(patch, flat[glob], widths, Tension(tension.slope + k, tension.reference))[1]
+        for k in (d, -d)
+    ]
+    by_slope = (sides[0] - sides[1]) / (2.0 * d)
+    both = solve_banded(
+        (width, width), exact, np.stack([gradient, by_slope], axis=1), check_finite=False
+    )
+    condition = np.zeros(count)
+    keep = dof >= 0
+    np.add.at(condition, dof[keep], row[keep])
+    change = (-gap - condition @ both[:, 0]) / (condition @ both[:, 1])
+    step = (-both[:, 0] - change * both[:, 1]).reshape(-1, 2)
+    flat = flat.copy()
+    flat[1:-1] += step
+    moved = np.einsum("nc,nck->nk", step, tangents[1:-1])
+    return flat[glob], float(change), float(np.sqrt(np.max(np.einsum("nk,nk->n", moved, moved))))
+
+
 def aligned_breaks(curve, longest, gap):
     """Arc lengths at which new elements should end.
 
@@ -308,20 +356,20 @@ def geodesic_between(
         nodes = guess.nodes.copy()
         nodes[0, 0], nodes[-1, -1] = uv0, uv1
         guess = SurfaceCurve(patch, nodes)
-    nodes, _ = relax(patch, guess.nodes, _widths(guess, tension), done=1e-4, tension=tension)
+    nodes, _ = relax(patch, guess.nodes, widths_of(guess, tension), done=1e-4, tension=tension)
     curve = SurfaceCurve(patch, nodes)
     for _ in range(passes):
         gap = 1e-5 * curve.length
         breaks = aligned_breaks(curve, curve.length / elements, gap)
         curve = remesh(curve, breaks, degree)
-        nodes, _ = relax(patch, curve.nodes, _widths(curve, tension), tension=tension)
+        nodes, _ = relax(patch, curve.nodes, widths_of(curve, tension), tension=tension)
         curve = SurfaceCurve(patch, nodes)
         if _misalignment(curve) <= _ALIGNED * curve.length:
             break
     return curve
 
 
-def _widths(curve, tension):
+def widths_of(curve, tension):
     """Element widths at which a string of this course runs at an even pace."""
     if tension is None:
         return curve.piece_lengths

@@ -9,7 +9,7 @@ import numpy as np
 from ..curve import SurfaceCurve
 from ..errors import PlanError
 from ..sections import sections_at
-from .line import HullLine, edge_left, lateral_distance, nearest_on_boundary, require_inside
+from .line import LEAVES, HullLine, edge_left, lateral_distance, nearest_on_boundary, require_inside
 from .march import march
 from .relax import end_pull, geodesic_between, relax
 
@@ -47,21 +47,13 @@ def taut_between_ends(hull, bow_girth, stern_girth):
     def error(c, edge):
         return PlanError(
             f"{hull.name}: the taut line from {bow_girth:.0f} mm below the sheer at the stem to "
-            f"{stern_girth:.0f} mm below it at the stern {_LEAVES[edge]}",
+            f"{stern_girth:.0f} mm below it at the stern {LEAVES[edge]}",
             f"at {hull.frame.station_label(c.p[0, 0])}",
             "lower the end marks" if edge == "sheer" else "raise the end marks",
         )
 
     require_inside(hull, fine, error)
     return _line("Taut line between end marks", hull, coarse, fine, s_bow, s_stern)
-
-
-_LEAVES = {
-    "sheer": "climbs over the sheer",
-    "rabbet": "runs under the rabbet",
-    "stem": "runs past the stem",
-    "stern": "runs past the stern",
-}
 
 
 def _line(kind, hull, coarse, fine, s_bow, s_stern):
@@ -104,7 +96,7 @@ def taut_through_marks(hull, mark1, mark2):
 
     def error(c, edge):
         return PlanError(
-            f"{hull.name}: the taut line {label} {_LEAVES[edge]}",
+            f"{hull.name}: the taut line {label} {LEAVES[edge]}",
             f"at {hull.frame.station_label(c.p[0, 0])}",
             "lower the aim marks" if edge == "sheer" else "raise the aim marks",
         )
@@ -213,7 +205,7 @@ def _straighten(hull, curve, s, across):
 
 def _leaves(hull, label, what, curve, edge):
     return PlanError(
-        f"{hull.name}: the taut line {label} {_LEAVES[what]} before it reaches the {edge}",
+        f"{hull.name}: the taut line {label} {LEAVES[what]} before it reaches the {edge}",
         f"at {hull.frame.station_label(curve.at([curve.length]).p[0, 0])}",
         "lower the aim marks" if what == "sheer" else "raise the aim marks",
     )

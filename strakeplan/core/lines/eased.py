@@ -1,0 +1,253 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""The eased line: a heavy string on the half model turned upside down.
+
+Its weight pulls it towards the sheer, most amidships. Tension grows with the height above a
+datum, T = w (h - h0) with h counted away from the sheer, so that the line is a geodesic of
+the metric T^2 ds^2 and kappa_g T = dT/db across it. In a vertical plane it is a catenary;
+with the datum far away it is the taut line.
+"""
+
+import numpy as np
+
+from ..curve import SurfaceCurve
+from ..errors import PlanError
+from ..sections import plane_crossings
+from ..spline.lobatto import lobatto
+from .line import LEAVES, HullLine, lateral_distance, require_inside
+from .marks import places
+from .relax import Tension, aligned_breaks, geodesic_between, newton_with_gate, remesh, widths_of
+
+__all__ = ["eased_line"]
+
+_COARSE, _FINE = 8, 16
+_ROUNDS = 4
+_STRIDE = 0.02  # of the line's length: how far the line is moved at a station in one go
+_LEAST = 1e-4  # of a stride: shorter ones mean that the line cannot go on
+
+
+def eased_line(hull, bow, stern, slack=None, through=None):
+    """Eased line between two hood ends.
+
+    Parameters
+    ----------
+    hull : PlankedSurface
+    bow, stern : Mark
+        On the stem and on the stern.
+    slack : float, optional
+        Length more than the taut line's, mm; positive is eased towards the sheer, negative
+        the other way.
+    through : Mark, optional
+        At a station: the girth there that the line has to pass. Give this or `slack`.
+
+    Returns
+    -------
+    HullLine
+
+    Raises
+    ------
+    PlanError
+        Ends that are not on stem and stern; an easing that cannot be reached on this hull.
+    """
+    ends = places(hull, [bow, stern])
+    if ends[0].edge != "stem" or ends[1].edge != "stern":
+        raise PlanError(
+            f"{hull.name}: the eased line needs one mark on the stem and one on the stern", "",
+            "give both ends as girths below the sheer on stem and stern",
+        )  # fmt: skip
+    if (slack is None) == (through is None):
+        raise PlanError(
+            f"{hull.name}: the eased line needs either its slack or a girth to pass", "",
+            "give one of the two",
+        )  # fmt: skip
+    if slack is not None and not np.isfinite(slack):
+        raise PlanError(f"{hull.name}: the slack is not a number", "", "give a length in mm")
+    uv = [end.uv for end in ends]
+    words = f"with {slack:.1f} mm slack" if through is None else f"through {through.girth or 0:.0f} mm"
+    taut = geodesic_between(hull.patch, *uv, elements=_COARSE)
+    string = _String(hull, float(np.mean([end.p[2] for end in ends])), words)
+    if through is None:
+        gate = _Gate(hull, float(np.mean([end.p[0] for end in ends])))
+    else:
+        gate, place = _gate_of(hull, through)
+        words = string.words = f"through {place.label}"
+    def eased(state):
+        if through is None:
+            return _with_slack(string, gate, state, taut.length, slack)
+        return string.follow(state, gate, float(place.uv[1]))
+
+    runs = []
+    state = eased((taut, 0.0))
+    for elements in (_COARSE, _FINE):
+        # lay the elements on the knot lines that the eased line crosses, then ease it there
+        for _ in range(_ROUNDS):
+            curve, slope = state
+            breaks = aligned_breaks(curve, curve.length / elements, 1e-5 * curve.length)
+            state = eased((remesh(curve, breaks), slope))
+            if lateral_distance(state[0], curve) < 1e-9 * curve.length:
+                break
+        runs.append(state[0])
+    slope = state[1]
+
+    def error(c, edge):
+        return PlanError(
+            f"{hull.name}: the eased line {words} {LEAVES[edge]}",
+            f"at {hull.frame.station_label(c.p[0, 0])}",
+            "ease it less, or " + ("lower its ends" if edge == "sheer" else "raise its ends"),
+        )
+
+    require_inside(hull, runs[1], error)
+    floor = 1e-13 * hull.patch.size
+    return HullLine(
+        "Eased line", runs[1], ends[0].s, ends[1].s,
+        max(lateral_distance(runs[1], runs[0]), floor),
+        max(abs(runs[1].length - runs[0].length), floor),
+        (_describe(runs[1].length - taut.length, slope, string.reference),),
+    )  # fmt: skip
+
+
+def _describe(slack, slope, reference):
+    if abs(slope) * abs(reference) < 1e-9 and abs(slack) < 1e-6:
+        return "Not eased: this is the taut line."
+    way = "towards the sheer" if slope > 0.0 else "away from the sheer"
+    return (
+        f"Eased {way}: {slack:.1f} mm longer than the taut line; the heavy string's datum lies at "
+        f"z = {reference + 1.0 / slope:.0f} mm."
+    )
+
+
+class _Gate:
+    """A station plane at which the line's parameter v is prescribed."""
+
+    def __init__(self, hull, x):
+        self.hull, self.x = hull, x
+
+    def crossing(self, curve):
+        """Piece and local parameter at which the line passes the plane."""
+        k, piece, t = plane_crossings(curve, [self.x])
+        if not len(k):
+            raise PlanError(
+                f"{self.hull.name}: the eased line does not pass the station of its mark",
+                f"at {self.hull.frame.station_label(self.x)}",
+                "choose a station between its ends",
+            )
+        return int(piece[0]), float(t[0])
+
+    def value(self, curve):
+        """v where the line passes the plane."""
+        piece, t = self.crossing(curve)
+        return float(curve.uv_local(np.array([piece]), np.array([t]))[0, 1])
+
+    def gradient(self, curve):
+        """v there and its derivative with respect to the nodes: (e, p + 1, 2)."""
+        piece, t = self.crossing(curve)
+        at = (np.array([piece]), np.array([t]))
+        uv, slope = curve.uv_local(*at)[0], curve.uv_local(*at, 1)[0]
+        jet = curve.patch.jets(uv[0], uv[1], 1)
+        x_u, x_v = jet.su[0, 0], jet.sv[0, 0]
+        # a node's move changes v at the plane directly, and by shifting the crossing
+        along = slope[1] / (x_u * slope[0] + x_v * slope[1])
+        row = lobatto(curve.degree).values(at[1])[0]
+        out = np.zeros(curve.nodes.shape)
+        out[piece, :, 0] = -along * x_u * row
+        out[piece, :, 1] = (1.0 - along * x_v) * row
+        return uv[1], out
+
+
+def _gate_of(hull, through):
+    if through.station is None:
+        raise PlanError(
+            f"{hull.name}: the girth to pass must be at a station", "", "give a station and a girth"
+        )
+    return _Gate(hull, float(hull.frame.to_ship_station(through.station))), places(hull, [through])[0]
+
+
+class _String:
+    """Heavy strings on one hull between fixed ends."""
+
+    def __init__(self, hull, reference, words):
+        self.hull, self.reference, self.words = hull, reference, words
+
+    def settle(self, curve, slope, gate, target, iterations=30):
+        """Newton on nodes and slope together until the string passes the gate at v = target.
+
+        The slope is an unknown beside the nodes, so that strings are found too that no
+        longer hang stably: past the point where more weight would let them slip up.
+        """
+        patch = self.hull.patch
+        nodes = curve.nodes.copy()
+        # fixed while the nodes move: they set how the nodes are spaced along the string
+        widths = widths_of(curve, Tension(slope, self.reference))
+        for _ in range(iterations):
+            tension = Tension(slope, self.reference)
+            if np.any(tension.at(curve.sample(50).p) <= 0.0):
+                raise PlanError("the string would have no tension")
+            value, row = gate.gradient(curve)
+            nodes, change, size = newton_with_gate(
+                patch, nodes, widths, tension, row, target - value
+            )
+            slope += change
+            curve = SurfaceCurve(patch, nodes)
+            if not np.isfinite(size) or size > 0.2 * curve.length:
+                raise PlanError("the string jumps")
+            if size < 1e-9 * curve.length:
+                return curve, slope
+        raise PlanError("the string does not settle")
+
+    def follow(self, state, gate, target):
+        """Go from a settled string to the one that passes the gate at v = target."""
+        curve, slope = state
+        v = gate.value(curve)
+        stride = _STRIDE * curve.length / self._mm_per_v(curve, gate)
+        least = _LEAST * stride
+        while True:
+            left = target - v
+            step = left if abs(left) <= stride else np.copysign(stride, left)
+            try:
+                curve, slope = self.settle(curve, slope, gate, v + step)
+            except PlanError:
+                stride *= 0.5
+                if stride < least:
+                    raise PlanError(
+                        f"{self.hull.name}: the string cannot be eased so far, {self.words}",
+                        f"at {self.hull.frame.station_label(gate.x)}",
+                        "ease it less, or move its ends",
+                    ) from None
+                continue
+            v += step
+            if v == target or abs(step) >= abs(left):
+                return curve, slope
+
+    def _mm_per_v(self, curve, gate):
+        piece, t = gate.crossing(curve)
+        uv = curve.uv_local(np.array([piece]), np.array([t]))[0]
+        return float(np.linalg.norm(curve.patch.jets(uv[0], uv[1], 1).sv))
+
+
+def _with_slack(string, gate, state, taut_length, slack):
+    """The string with a slack length, found by what it passes at the gate amidships."""
+    curve, slope = state
+    if slack == 0.0:
+        return string.settle(curve, slope, gate, gate.value(curve))
+    wanted = np.sqrt(abs(slack))
+    way = -1.0 if slack > 0.0 else 1.0  # towards the sheer is towards lower v
+    v0 = gate.value(curve)
+    unit = 1.0 / string._mm_per_v(curve, gate)
+
+    def root_of(curve):
+        return np.sqrt(max(curve.length - taut_length, 0.0))
+
+    at, f0 = v0, root_of(curve)
+    # slack grows about as the square of the way moved at the gate: begin with a guess
+    step = way * unit * (np.sqrt(abs(slack) * curve.length) * 0.3 if slope == 0.0 else 1e-3)
+    for _ in range(40):
+        nearer = string.follow((curve, slope), gate, at + step)
+        curve, slope = nearer
+        f1 = root_of(curve)
+        at += step
+        if abs(f1 - wanted) < 1e-9 * wanted or f1 == f0:
+            break
+        full = (wanted - f1) * step / (f1 - f0)
+        f0, step = f1, float(np.clip(full, -5.0 * abs(step), 5.0 * abs(step)))
+        if abs(step) < 1e-14:
+            break
+    return curve, slope
