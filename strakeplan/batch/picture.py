@@ -1,13 +1,14 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """The picture of a plan: shaded planks above, the three views below, figures beside them."""
 
+import textwrap
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..core.sections import sections_at
 from ..host.export import replacing
-from .shading import shaded_triangles, view_axes
+from .shading import shaded_quads, view_axes
 
 __all__ = ["Sheet", "draw"]
 
@@ -18,8 +19,8 @@ _WOOD = np.array([(0.87, 0.70, 0.48), (0.80, 0.61, 0.39), (0.92, 0.78, 0.58)])
 _SHEER_STRAKE = np.array((0.62, 0.40, 0.24))
 #: inches; A3 landscape
 _SIZE = (16.5, 11.7)
-#: mm; how far the shaded triangles may lie off the planks
-_TESSELLATION = 4.0
+#: mm; size of the flats that the shaded planks are drawn with
+_FLAT = 90.0
 
 
 @dataclass
@@ -34,7 +35,9 @@ class Sheet:
         The taut line.
     seams : list of SurfaceCurve
     stations : sequence of Station
-    planks : list of (strake number, Part.Solid)
+    planks : list of PlankShape
+    skin : float
+        Distance from the modelled surface out to the planks' outer face, mm.
     figures : list of (str, str)
         What is printed beside the views: label and value.
     cautions : list of str
@@ -46,6 +49,7 @@ class Sheet:
     seams: list
     stations: tuple
     planks: list
+    skin: float = 0.0
     figures: list = field(default_factory=list)
     cautions: list = field(default_factory=list)
 
@@ -107,14 +111,18 @@ def _draw_shaded(axes, sheet):
 
     _bare(axes, "")
     view = view_axes(np.radians(28.0), np.radians(20.0))
-    corners, colours = [], []
-    for number, solid in sheet.planks:
-        points, triangles = solid.tessellate(_TESSELLATION)
-        points = sheet.hull.frame.points_to_ship(np.array([tuple(p) for p in points]))
-        corners.append(points[np.array(triangles)])
-        tint = _SHEER_STRAKE if number == 1 else _WOOD[number % len(_WOOD)]
-        colours.append(np.tile(tint, (len(triangles), 1)))
-    polygons, shades = shaded_triangles(np.concatenate(corners), np.concatenate(colours), view)
+    frame = sheet.hull.frame
+    corners, normals, colours = [], [], []
+    for plank in sheet.planks:
+        tint = _SHEER_STRAKE if plank.strake == 1 else _WOOD[plank.strake % len(_WOOD)]
+        for face in plank.faces:
+            if "edge" in face.role and plank.strake > 1:
+                continue  # hidden in the seam
+            quads, out = _quads(face.patch)
+            corners.append(frame.points_to_ship(quads))
+            normals.append(frame.vectors_to_ship(out))
+            colours.append(np.tile(tint, (len(quads), 1)))
+    polygons, shades = shaded_quads(*map(np.concatenate, (corners, normals, colours)), view)
     axes.add_collection(
         PolyCollection(polygons, facecolors=shades, edgecolors=shades, linewidths=0.25)
     )
@@ -123,12 +131,27 @@ def _draw_shaded(axes, sheet):
     for curve in [*sheet.seams, sheet.hull.boundary]:
         at = curve.sample(240)
         seen = at.n @ view[2] > 0.05
-        flat = np.stack([at.p @ view[0], at.p @ view[1]], axis=1)
+        skin = at.p + sheet.skin * at.n
+        flat = np.stack([skin @ view[0], skin @ view[1]], axis=1)
         flat[~seen] = np.nan
         lines.append(flat)
     axes.add_collection(LineCollection(lines, colors=_INK, linewidths=0.5, alpha=0.55))
     axes.autoscale_view()
     axes.margins(0.02)
+
+
+def _quads(patch):
+    """A face in small four-sided flats: corners (n, 4, 3) and normals (n, 3) out of the wood."""
+    ends = patch.points(np.repeat(patch.u_range, 2), np.tile(patch.v_range, 2))
+    sides = np.linalg.norm([ends[2] - ends[0], ends[1] - ends[0]], axis=1)
+    nu, nv = (int(n) for n in np.clip(np.ceil(sides / _FLAT), 2, 150) + 1)
+    u, v = np.meshgrid(
+        np.linspace(*patch.u_range, nu), np.linspace(*patch.v_range, nv), indexing="ij"
+    )
+    p = patch.points(u.ravel(), v.ravel()).reshape(nu, nv, 3)
+    a, b, c, d = p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]
+    corners = np.stack([a, b, c, d], axis=2).reshape(-1, 4, 3)
+    return corners, np.cross(c - a, d - b).reshape(-1, 3)
 
 
 def _draw_long(axes, sheet, height, title):
@@ -204,14 +227,12 @@ def _write_figures(axes, sheet):
     axes.set_ylim(0, 1)
     y = 0.97
     for label, value in sheet.figures:
-        axes.text(0.0, y, label, fontsize=9, va="top", color=_INK)
-        axes.text(1.0, y, value, fontsize=9, va="top", ha="right", color=_EDGE)
-        y -= 0.052
-        axes.plot([0, 1], [y + 0.012] * 2, color=_FAINT, lw=0.5)
-    import textwrap
-
+        axes.text(0.0, y, label, fontsize=8.5, va="top", color=_INK)
+        axes.text(1.0, y, value, fontsize=8.5, va="top", ha="right", color=_EDGE)
+        y -= 0.044
+        axes.plot([0, 1], [y + 0.01] * 2, color=_FAINT, lw=0.5)
     y -= 0.02
     for caution in sheet.cautions:
-        lines = textwrap.wrap(caution, 52)
-        axes.text(0.0, y, "\n".join(lines), fontsize=6.8, va="top", color=_INK, style="italic")
-        y -= 0.031 * len(lines) + 0.012
+        lines = textwrap.wrap(caution, 56)
+        axes.text(0.0, y, "\n".join(lines), fontsize=6.4, va="top", color=_INK, style="italic")
+        y -= 0.027 * len(lines) + 0.010

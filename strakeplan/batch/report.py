@@ -78,14 +78,13 @@ def figures(plan):
     ]
     for rule, some in _belts(plan):
         first, last = some[0].strake, some[-1].strake
-        numbers = f"{first}" if first == last else f"{first} - {last}"
-        lines.append((f"{rule.capitalize()}: strakes {numbers}", ""))
+        numbers = f"Strake {first}" if first == last else f"Strakes {first} - {last}"
+        lines.append((f"{numbers}, {rule}", _span([m.greatest for m in some], " mm")))
         if rule == "equal":
-            lines.append(("  at the stem", _span([m.bow_girth for m in some], " mm")))
-            lines.append(("  at the stern", _span([m.stern_girth for m in some], " mm")))
-        lines.append(("  greatest width", _span([m.greatest for m in some], " mm")))
-        lines.append(("  edge set", _span([m.edge_set for m in some], " mm")))
-    lines.append(("Edge set over", f"{plan.plank_length:g} mm"))
+            lines.append(("    along the stem", _span([m.bow_girth for m in some], " mm")))
+            lines.append(("    along the stern", _span([m.stern_girth for m in some], " mm")))
+        over = f"    edge set in {plan.plank_length / 1000.0:g} m"
+        lines.append((over, _span([m.edge_set for m in some], " mm")))
     lines.append(("Volume of all planks", f"{sum(plan.volumes) / 1e9:.4f} m³"))
     return lines
 

@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""A shaded picture of solids: parallel projection, far triangles painted first."""
+"""A shaded picture of solids: parallel projection, far faces painted first."""
 
 import numpy as np
 
-__all__ = ["view_axes", "shaded_triangles"]
+__all__ = ["view_axes", "shaded_quads"]
 
 #: direction to the light in the view's axes (right, up, towards the viewer)
 _LIGHT = np.array([-0.35, 0.75, 0.56])
@@ -36,36 +36,36 @@ def view_axes(turn, tilt):
     return right, up, towards
 
 
-def shaded_triangles(corners, colours, axes):
-    """Triangles of a picture, far ones first, with their shades.
+def shaded_quads(corners, normals, colours, axes):
+    """What is seen of closed solids, far faces first, with their shades.
 
     Parameters
     ----------
-    corners : (n, 3, 3)
-        Ship coordinates.
+    corners : (n, 4, 3)
+        In order round each face, ship coordinates.
+    normals : (n, 3)
+        Out of the solid; faces turned away are left out, the solid itself hides them.
     colours : (n, 3) RGB, 0 to 1
     axes : three (3,) arrays from `view_axes`
 
     Returns
     -------
-    polygons : (m, 3, 2)
+    polygons : (m, 4, 2)
         Right and up on the picture.
     shades : (m, 3) RGB
     """
-    view = corners @ np.stack(axes, axis=1)  # (n, 3 corners, right/up/towards)
-    normal = np.cross(view[:, 1] - view[:, 0], view[:, 2] - view[:, 0])
-    length = np.linalg.norm(normal, axis=1)
-    kept = length > 1e-9
-    view, normal, length, colours = view[kept], normal[kept], length[kept], colours[kept]
-    normal = normal / length[:, None]
-    # Both faces of a plank are seen in an open boat: light whichever is turned to us.
-    normal = normal * np.where(normal[:, 2:] < 0.0, -1.0, 1.0)
+    axes = np.stack(axes, axis=1)
+    normals = normals @ axes
+    length = np.linalg.norm(normals, axis=1)
+    seen = normals[:, 2] > 1e-3 * length
+    view = corners[seen] @ axes  # (m, 4 corners, right/up/towards)
+    normals = normals[seen] / length[seen, None]
     light = _LIGHT / np.linalg.norm(_LIGHT)
-    facing = normal @ light  # (m,)
+    facing = normals @ light  # (m,)
     half = light + np.array([0.0, 0.0, 1.0])
     half = half / np.linalg.norm(half)
-    gloss = np.clip(normal @ half, 0.0, 1.0) ** 24
+    gloss = np.clip(normals @ half, 0.0, 1.0) ** 24
     bright = _AMBIENT + _DIFFUSE * (0.5 + 0.5 * facing)
-    shades = np.clip(colours * bright[:, None] + _GLOSS * gloss[:, None], 0.0, 1.0)
+    shades = np.clip(colours[seen] * bright[:, None] + _GLOSS * gloss[:, None], 0.0, 1.0)
     order = np.argsort(view[:, :, 2].mean(axis=1))
     return view[order][:, :, :2], shades[order]

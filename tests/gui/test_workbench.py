@@ -1,57 +1,294 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The workbench is registered, loads nothing heavy at start-up, and can be activated."""
+"""The workbench as a user meets it: from a selected face to planks and tables."""
 
+import os
 import sys
 
 import FreeCAD
 import FreeCADGui
-from gui_session import errors, picture, settle
+from gui_session import answer_dialogs, errors, picture, settle
 
-WORKBENCH = "StrakeplanWorkbench"
-PREFIX = "Strakeplan_"
+COMMANDS = (
+    "Strakeplan_PlankedSurface",
+    "Strakeplan_TautLine",
+    "Strakeplan_LineOff",
+    "Strakeplan_StrakeSketches",
+    "Strakeplan_Planks",
+    "Strakeplan_MarksAndBevels",
+)
 
 
-def test_start_is_free_of_errors():
+def _examples():
+    """The demonstration hull's script lies beside the add-on's package."""
+    import strakeplan
+
+    folder = os.path.dirname(os.path.dirname(os.path.abspath(strakeplan.__file__)))
+    if os.path.join(folder, "examples") not in sys.path:
+        sys.path.append(os.path.join(folder, "examples"))
+
+
+def _document_with_hull():
+    """A document with the demonstration hull's face, selected."""
+    _examples()
+    from demo_hull import demo_patch_data
+
+    from strakeplan.core.spline.patch import SplinePatch
+    from strakeplan.host.shapes import face_of
+
+    document = FreeCAD.newDocument("Boat")
+    document.UndoMode = 1
+    hull = document.addObject("Part::Feature", "Hull")
+    hull.Label = "Moulded surface"
+    hull.Shape = face_of(SplinePatch(*demo_patch_data()))
+    document.recompute()
+    document.clearUndos()
+    FreeCADGui.Selection.clearSelection()
+    FreeCADGui.Selection.addSelection(document.Name, hull.Name, "Face1")
+    settle()
+    return document
+
+
+def _form():
+    """The form of the panel that is open."""
+    from PySide import QtGui
+
+    found = FreeCADGui.getMainWindow().findChildren(QtGui.QWidget, "StrakeplanForm")
+    assert len(found) == 1, f"{len(found)} panels are open"
+    return found[0]
+
+
+def _fill(form, **values):
+    """Type values into a panel's rows."""
+    from PySide import QtGui
+
+    for name, value in values.items():
+        widget = form.findChild(QtGui.QWidget, name)
+        assert widget is not None, f"the panel has no row {name}"
+        if isinstance(widget, QtGui.QCheckBox):
+            widget.setChecked(value)
+        elif isinstance(widget, QtGui.QComboBox):
+            widget.setCurrentText(value)
+        elif isinstance(widget, QtGui.QLineEdit):
+            widget.setText(value)
+        elif isinstance(widget, QtGui.QSpinBox):
+            widget.setValue(value)
+        else:
+            widget.setProperty("rawValue", float(value))
+
+
+def _press(standard):
+    """Press OK or Cancel of the task panel."""
+    from PySide import QtGui
+
+    boxes = [
+        b
+        for b in FreeCADGui.getMainWindow().findChildren(QtGui.QDialogButtonBox)
+        if b.isVisible() and b.button(standard) is not None
+    ]
+    assert boxes, "there is no such button"
+    boxes[-1].button(standard).click()
+    settle(0.5)
+
+
+def _ok():
+    from PySide import QtGui
+
+    _press(QtGui.QDialogButtonBox.Ok)
+
+
+def _cancel():
+    from PySide import QtGui
+
+    _press(QtGui.QDialogButtonBox.Cancel)
+
+
+def _run(command):
+    FreeCADGui.runCommand(command)
+    settle(0.3)
+
+
+def _kinds(document):
+    from strakeplan.objects.base import kind_of
+
+    return [kind_of(o) for o in document.Objects if kind_of(o)]
+
+
+def test_start_up_is_light():
+    """Nothing of numpy, scipy or the core is loaded by the add-on itself at start-up."""
+    loaded = [m for m in sys.modules if m.startswith("strakeplan.")]
+    print("modules of the add-on at start-up:", loaded)
+    assert not [m for m in loaded if m.startswith(("strakeplan.core", "strakeplan.gui"))]
+
+
+def test_workbench_opens():
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    settle(0.5)
+    workbench = FreeCADGui.activeWorkbench()
+    print("workbench:", workbench.name(), workbench.MenuText, workbench.Icon)
+    assert workbench.name() == "StrakeplanWorkbench"
+    assert os.path.isfile(workbench.Icon)
+    there = FreeCADGui.listCommands()
+    for name in COMMANDS:
+        assert name in there
+        resources = FreeCADGui.Command.get(name).getInfo()
+        print(name, "|", resources["menuText"], "|", resources["toolTip"])
+        assert os.path.isfile(resources["pixmap"])
+        assert resources["menuText"] and resources["toolTip"]
+    assert errors() == []
+
+
+def test_from_face_to_tables():
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    document = _document_with_hull()
+    _run("Strakeplan_PlankedSurface")
+    _fill(_form(), SeparateSidings=True, HalfSidingStem=30, HalfSidingKeel=37.5,
+          HalfSidingPost=37.5, StationSpacing=1000)  # fmt: skip
+    picture("panel-planked-surface")
+    _ok()
+    assert errors() == []
+    _run("Strakeplan_TautLine")
+    _fill(_form(), BowGirth=1050, SternGirth=950)
+    _ok()
+    _run("Strakeplan_LineOff")
+    _fill(_form(), Strakes=22)
+    picture("panel-line-off")
+    _ok()
+    _run("Strakeplan_StrakeSketches")
+    _run("Strakeplan_Planks")
+    _fill(_form(), Thickness=32)
+    _ok()
+    _run("Strakeplan_MarksAndBevels")
     found = errors()
-    print("errors at start:", found)
+    print("\n".join(found))
     assert found == []
+    kinds = _kinds(document)
+    print("objects:", kinds, "and", len(document.Objects) - len(kinds), "others")
+    assert kinds == [
+        "PlankedSurface", "TautLine", "LineOff", "StrakeSketches", "Planks", "MarksAndBevels",
+    ]  # fmt: skip
+    assert [o.Label for o in document.Objects if o.State != ["Up-to-date"]] == []
+    planks = document.getObject("Planks")
+    children = planks.ViewObject.Proxy.claimChildren()
+    print(planks.PlankCount, "planks, the first:", children[0].Label)
+    assert len(children) == planks.PlankCount > 0
+    assert all(c.Shape.isValid() and c.Shape.ShapeType == "Solid" for c in children)
+    FreeCADGui.Selection.clearSelection()
+    document.getObject("Hull").ViewObject.Visibility = False
+    FreeCADGui.activeDocument().activeView().viewAxonometric()
+    FreeCADGui.SendMsgToActiveView("ViewFit")
+    settle(1.0)
+    picture("planks")
+    undo = list(document.UndoNames)
+    print("undo steps:", undo)
+    assert undo == [
+        "Marks and bevels", "Planks", "Strake sketches", "Line-off", "Taut line", "Planked surface",
+    ]  # fmt: skip
+    before = len(document.Objects)
+    document.undo()
+    assert _kinds(document)[-1] == "Planks" and len(document.Objects) == before - 3
+    document.undo()
+    assert _kinds(document)[-1] == "StrakeSketches"
+    document.redo()
+    document.redo()
+    assert len(document.Objects) == before
+    FreeCAD.closeDocument(document.Name)
 
 
-def test_start_loads_no_geometry():
-    loaded = sorted(m for m in sys.modules if m.startswith(("scipy", "strakeplan.core.", "strakeplan.objects.")))
-    assert loaded == [], loaded
+def test_wrong_figures_keep_the_panel_and_leave_nothing():
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    document = _document_with_hull()
+    _run("Strakeplan_PlankedSurface")
+    _ok()
+    _run("Strakeplan_TautLine")
+    form = _form()
+    _fill(form, BowGirth=50000)
+    _ok()
+    from PySide import QtGui
+
+    message = form.findChild(QtGui.QLabel, "Message")
+    print("the panel says:", message.text())
+    assert message.isVisible() and "50000" in message.text() and "stem" in message.text()
+    assert _kinds(document) == ["PlankedSurface"]
+    assert list(document.UndoNames) == ["Planked surface"]
+    errors()  # the report view has the same message
+    _fill(form, BowGirth=1000)
+    _ok()
+    assert _kinds(document) == ["PlankedSurface", "TautLine"]
+    assert errors() == []
+    FreeCAD.closeDocument(document.Name)
 
 
-def test_workbench_is_registered_and_activated():
-    assert WORKBENCH in FreeCADGui.listWorkbenches()
-    FreeCADGui.activateWorkbench(WORKBENCH)
+def test_cancel_makes_nothing():
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    document = _document_with_hull()
+    _run("Strakeplan_PlankedSurface")
+    _cancel()
+    assert _kinds(document) == [] and list(document.UndoNames) == []
+    assert errors() == []
+    FreeCAD.closeDocument(document.Name)
+
+
+def test_double_click_changes_in_one_step():
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    document = _document_with_hull()
+    _run("Strakeplan_PlankedSurface")
+    _ok()
+    _run("Strakeplan_TautLine")
+    _fill(_form(), BowGirth=1000, SternGirth=900)
+    _ok()
+    line = document.getObject("TautLine")
+    length = line.LineLength.Value
+    line.ViewObject.Proxy.doubleClicked(line.ViewObject)
+    settle()
+    _fill(_form(), BowGirth=700)
+    _ok()
+    print("length", length, "->", line.LineLength.Value)
+    assert line.BowGirth.Value == 700 and line.LineLength.Value != length
+    document.undo()
+    print("after undo", line.LineLength.Value)
+    assert line.BowGirth.Value == 1000 and abs(line.LineLength.Value - length) < 1e-9
+    assert errors() == []
+    FreeCAD.closeDocument(document.Name)
+
+
+def test_command_without_its_object_says_so():
+    from PySide import QtGui
+
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    document = FreeCAD.newDocument("Empty")
+    settle()
+    _run("Strakeplan_Planks")
+    boxes = FreeCADGui.getMainWindow().findChildren(QtGui.QMessageBox, "StrakeplanMessage")
+    text = boxes[0].text()
+    print("the box says:", text)
+    for box in boxes:
+        box.close()
+    assert "line-off" in text and "Make" in text
+    assert len(errors()) == 1
+    FreeCAD.closeDocument(document.Name)
+
+
+def test_deleting_takes_the_members_along():
+    from PySide import QtGui
+
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    from strakeplan.objects import make
+
+    document = _document_with_hull()
+    surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5)
+    line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
+    line_off = make.make_line_off(line, Strakes=6, ParallelBelt=False)
+    sketches = make.make_strake_sketches(line_off)
+    assert len(document.Objects) == 8
+    FreeCADGui.Selection.clearSelection()
+    FreeCADGui.Selection.addSelection(document.Name, sketches.Name)
+    asked = answer_dialogs(QtGui.QMessageBox.Yes)
+    _run("Std_Delete")
     settle(0.5)
-    assert FreeCADGui.activeWorkbench().name() == WORKBENCH
-    own = FreeCADGui.listWorkbenches()[WORKBENCH]
-    print("menu text:", own.MenuText, "· tooltip:", own.ToolTip)
-    assert own.MenuText and own.ToolTip and own.Icon
-    picture("workbench")
-
-
-def test_every_tool_on_its_bars_is_a_command():
-    FreeCADGui.activateWorkbench(WORKBENCH)
-    settle(0.5)
-    bench = FreeCADGui.activeWorkbench()
-    known = set(FreeCADGui.listCommands())
-    shown = {tool for tools in bench.getToolbarItems().values() for tool in tools if tool.startswith(PREFIX)}
-    print("tools:", sorted(shown))
-    assert shown
-    assert shown <= known, shown - known
-    for name in sorted(shown):
-        info = FreeCADGui.Command.get(name).getInfo()
-        print(name, "·", info["menuText"], "·", info["pixmap"])
-        assert info["menuText"] and info["toolTip"] and info["pixmap"], name
-
-
-def test_workbench_can_be_left_and_taken_up_again():
-    doc = FreeCAD.newDocument()
-    for name in (WORKBENCH, "PartWorkbench", WORKBENCH):
-        FreeCADGui.activateWorkbench(name)
-        settle(0.3)
-    assert FreeCADGui.activeWorkbench().name() == WORKBENCH
-    assert FreeCAD.ActiveDocument is doc
+    print("asked:", asked)
+    print("left:", [o.Label for o in document.Objects])
+    assert len(document.Objects) == 4
+    document.undo()
+    assert len(document.Objects) == 8
+    assert errors() == []
+    FreeCAD.closeDocument(document.Name)
