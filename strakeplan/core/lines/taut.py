@@ -8,26 +8,30 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 from ..errors import PlanError
-from ..sections import sections_at
-from .line import LEAVES, HullLine, edge_left, lateral_distance, nearest_on_boundary, require_inside
-from .march import march
-from .relax import end_pull, geodesic_between, relax
+from ..spline.patch import geometry_of
+from .line import LEAVES, HullLine, lateral_distance, require_inside
+from .marks import Mark, places
+from .relax import end_pull, geodesic_between
+from .run_on import run_on
 
-__all__ = ["taut_between_ends", "taut_through_marks"]
+__all__ = ["taut_between_ends", "taut_line", "taut_through_marks"]
 
 _COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
-_LONGEST = 20  # tenths of the hull's size within which a line must reach an end
-_ROUNDS = 6  # of sliding a free end and laying the elements again
+_APART = 1e-3  # of the hull's size: aim marks nearer together along the ship are one
 
 
-def taut_between_ends(hull, bow_girth, stern_girth):
-    """Taut line between two end marks.
+def taut_line(hull, marks, heading=None):
+    """Taut line through one or two marks.
 
     Parameters
     ----------
     hull : PlankedSurface
-    bow_girth, stern_girth : float
-        Girth below the sheer along the stem and along the stern edge, mm.
+    marks : sequence of one or two Mark
+        Two: hood ends, aim marks, or one of each; from an aim mark the line runs on to the
+        end. One: with a heading.
+    heading : float, optional
+        Radians by which the line going aft through a single mark falls below square to the
+        station's section; negative rises.
 
     Returns
     -------
@@ -36,27 +40,105 @@ def taut_between_ends(hull, bow_girth, stern_girth):
     Raises
     ------
     PlanError
-        A mark off its edge; a line that leaves the planked surface on its way.
+        Marks off the girth or not apart; a line that leaves the planked surface before it
+        reaches both ends, with the place and what to move.
     """
-    s_bow = hull.arc_at_girth("stem", bow_girth)
-    s_stern = hull.arc_at_girth("stern", stern_girth)
-    ends = hull.boundary.at([s_bow, s_stern]).uv
-    coarse = geodesic_between(hull.patch, ends[0], ends[1], elements=_COARSE)
-    fine = geodesic_between(hull.patch, ends[0], ends[1], guess=coarse, elements=_FINE)
+    marks = list(marks)
+    if len(marks) == 1:
+        if heading is None or not np.isfinite(heading) or abs(heading) >= 0.5 * np.pi:
+            raise PlanError(
+                f"{hull.name}: a taut line through one mark needs its heading", "",
+                "give an angle between -90 and 90 degrees, or a second mark",
+            )  # fmt: skip
+        return _headed(hull, places(hull, marks)[0], heading)
+    if len(marks) != 2 or heading is not None:
+        raise PlanError(
+            f"{hull.name}: a taut line takes two marks, or one mark and a heading", "",
+            "leave out what is too much",
+        )  # fmt: skip
+    ends = sorted(places(hull, marks), key=lambda place: place.p[0])
+    _require_apart(hull, ends)
+    if (ends[0].edge, ends[1].edge) == ("stem", "stern"):
+        label = f"the taut line from {ends[0].label} to {ends[1].label}"
+        moving, kind = "end marks", "Taut line between end marks"
+    else:
+        label = f"the taut line through the marks {ends[0].label} and {ends[1].label}"
+        moving, kind = "aim marks", "Taut line through aim marks"
+    if ends[0].edge == "stern" or ends[1].edge == "stem":
+        raise PlanError(
+            f"{hull.name}: both marks lie on one end of the hull", ends[0].label,
+            "give marks that are apart along the ship",
+        )  # fmt: skip
+    runs, to_stern, to_stem = [], None, None
+    for elements in (_COARSE, _FINE):
+        share = 1 if moving == "end marks" else 4
+        middle = geodesic_between(
+            hull.patch, ends[0].uv, ends[1].uv, elements=max(2, elements // share)
+        )
+        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, elements, to_stem)
+        to_stern = _onward(hull, middle, ends[1], "stern", label, elements, to_stern)
+        runs.append(_joined(to_stem, middle, to_stern))
+    return _line(kind, hull, runs, label, moving, to_stem[1], to_stern[1])
+
+
+def _onward(hull, middle, place, edge, label, elements, guess):
+    """From the end of the middle run to the hull's end: (curve or None, s)."""
+    if place.edge == edge:
+        return None, place.s
+    return run_on(hull, place.uv, end_pull(middle, -1), edge, label, elements // 2, guess)
+
+
+def _joined(to_stem, middle, to_stern):
+    parts = [middle] if middle is not None else []
+    if to_stem[0] is not None:
+        parts.insert(0, to_stem[0].reversed())
+    if to_stern[0] is not None:
+        parts.append(to_stern[0])
+    return SurfaceCurve.joined(parts)
+
+
+def _require_apart(hull, ends):
+    if ends[1].p[0] - ends[0].p[0] < _APART * hull.patch.size:
+        raise PlanError(
+            f"{hull.name}: both marks stand at {hull.frame.station_label(ends[0].p[0])}", "",
+            "set them apart, about equally far before and abaft the greatest girth",
+        )  # fmt: skip
+
+
+def _headed(hull, place, heading):
+    """Through one mark with a heading."""
+    g = geometry_of(hull.patch.jets(place.uv[:1], place.uv[1:], 2))
+    n = g.n[0]
+    aft = np.array([1.0, 0.0, 0.0])
+    square = aft - (aft @ n) * n  # square to the section, whose tangent is square to aft and n
+    square /= np.linalg.norm(square)
+    down = np.cross(n, square)
+    pull = np.cos(heading) * square + np.sin(heading) * down
+    label = f"the taut line through the mark {place.label} with a heading of {np.degrees(heading):.2f} degrees"
+    runs, to_stern, to_stem = [], (None, place.s), (None, place.s)
+    for elements in (_COARSE, _FINE):
+        if place.edge != "stem":
+            known = to_stem if to_stem[0] is not None else None
+            to_stem = run_on(hull, place.uv, -pull, "stem", label, elements // 2, known)
+        if place.edge != "stern":
+            known = to_stern if to_stern[0] is not None else None
+            to_stern = run_on(hull, place.uv, pull, "stern", label, elements // 2, known)
+        runs.append(_joined(to_stem, None, to_stern))
+    return _line("Taut line from a heading", hull, runs, label, "mark", to_stem[1], to_stern[1])
+
+
+def _line(kind, hull, runs, label, moving, s_bow, s_stern):
+    """Check the line and say how good it is."""
+    coarse, fine = runs
 
     def error(c, edge):
         return PlanError(
-            f"{hull.name}: the taut line from {bow_girth:.0f} mm below the sheer at the stem to "
-            f"{stern_girth:.0f} mm below it at the stern {LEAVES[edge]}",
+            f"{hull.name}: {label} {LEAVES[edge]}",
             f"at {hull.frame.station_label(c.p[0, 0])}",
-            "lower the end marks" if edge == "sheer" else "raise the end marks",
+            ("lower the " if edge == "sheer" else "raise the ") + moving,
         )
 
     require_inside(hull, fine, error)
-    return _line("Taut line between end marks", hull, coarse, fine, s_bow, s_stern)
-
-
-def _line(kind, hull, coarse, fine, s_bow, s_stern):
     floor = 1e-13 * hull.patch.size  # rounding of the coordinates themselves
     return HullLine(
         kind, fine, float(s_bow), float(s_stern),
@@ -64,186 +146,11 @@ def _line(kind, hull, coarse, fine, s_bow, s_stern):
     )  # fmt: skip
 
 
+def taut_between_ends(hull, bow_girth, stern_girth):
+    """Taut line between two end marks: girths below the sheer on stem and stern edge, mm."""
+    return taut_line(hull, [Mark.end("stem", bow_girth), Mark.end("stern", stern_girth)])
+
+
 def taut_through_marks(hull, mark1, mark2):
-    """Taut line through two aim marks, run on to the stem and the stern.
-
-    Parameters
-    ----------
-    hull : PlankedSurface
-    mark1, mark2 : (station, girth)
-        Position along the ship in the model's coordinate and girth below the sheer on that
-        station's section, mm; in either order.
-
-    Returns
-    -------
-    HullLine
-
-    Raises
-    ------
-    PlanError
-        Marks off the girth or at the same station; a line that leaves the planked surface
-        before it reaches both ends, with the place.
-    """
-    uv, label = _aim_marks(hull, mark1, mark2)
-    runs = []
-    to_stern = to_stem = None
-    for elements in (_COARSE, _FINE):
-        middle = geodesic_between(hull.patch, uv[0], uv[1], elements=max(2, elements // 4))
-        to_stern = _run_on(hull, middle, "stern", elements // 2, label, to_stern)
-        to_stem = _run_on(hull, middle.reversed(), "stem", elements // 2, label, to_stem)
-        (bow, s_bow), (stern, s_stern) = to_stem, to_stern
-        runs.append(SurfaceCurve.joined([bow.reversed(), middle, stern]))
-
-    def error(c, edge):
-        return PlanError(
-            f"{hull.name}: the taut line {label} {LEAVES[edge]}",
-            f"at {hull.frame.station_label(c.p[0, 0])}",
-            "lower the aim marks" if edge == "sheer" else "raise the aim marks",
-        )
-
-    require_inside(hull, runs[1], error)
-    return _line("Taut line through aim marks", hull, runs[0], runs[1], s_bow, s_stern)
-
-
-def _aim_marks(hull, mark1, mark2):
-    """Parameters (2, 2) of the marks, fore one first, and how messages call them."""
-    marks = np.array([mark1, mark2], float)
-    if marks.shape != (2, 2) or not np.isfinite(marks).all():
-        raise PlanError(
-            f"{hull.name}: an aim mark needs a station and a girth, both numbers", "",
-            "give each aim mark as two lengths",
-        )  # fmt: skip
-    x = hull.frame.to_ship_station(marks[:, 0])
-    order = np.argsort(x)
-    x, girth = x[order], marks[order, 1]
-    if x[1] - x[0] < 1e-3 * hull.patch.size:
-        raise PlanError(
-            f"{hull.name}: both aim marks stand at {hull.frame.station_label(x[0])}", "",
-            "set them apart, about equally far before and abaft the greatest girth",
-        )  # fmt: skip
-    sections = sections_at(hull, x)
-    for k in (0, 1):
-        if not 0.0 <= girth[k] <= sections.girth[k]:
-            raise PlanError(
-                f"{hull.name}: the aim mark {girth[k]:.1f} mm below the sheer is off the girth",
-                f"at {hull.frame.station_label(x[k])} the girth is {sections.girth[k]:.1f} mm",
-                "choose a girth between nothing and that",
-            )
-    label = "through the aim marks at " + " and ".join(
-        f"{hull.frame.station_label(a)}, girth {g:.0f} mm" for a, g in zip(x, girth)
-    )
-    return sections.at_girth([0, 1], girth).uv, label
-
-
-def _run_on(hull, middle, edge, elements, label, guess=None):
-    """Go on from the end of a geodesic to the stem or stern edge.
-
-    The far end slides along the edge until the string has no corner at the mark: a root in
-    one unknown, each trial being a relaxed string.
-
-    Returns
-    -------
-    SurfaceCurve from the mark on, and the boundary's arc length at its end
-    """
-    patch = hull.patch
-    start = middle.nodes[-1, -1]
-    jet = patch.jets(start[0], start[1], 1)
-    pull = end_pull(middle, -1)
-    n = np.cross(jet.su[0], jet.sv[0])
-    across = np.cross(n / np.linalg.norm(n), pull)
-    path, s = guess or _first_reach(hull, start, pull, edge, label)
-
-    limit = hull.boundary.length
-    end = hull.boundary.at([s]).uv[0]
-    curve = geodesic_between(patch, start, end, guess=path, elements=elements)
-    for _ in range(_ROUNDS):
-        before = s
-        s, curve = _straighten(hull, curve, s, across)
-        # the far end has moved: lay the elements on the knot lines again
-        curve = geodesic_between(patch, start, curve.nodes[-1, -1], guess=curve, elements=elements)
-        if abs(s - before) < 1e-11 * patch.size:
-            break
-    else:
-        raise PlanError(
-            f"{hull.name}: the taut line {label} does not settle on the {edge} edge",
-            f"near {hull.frame.station_label(float(curve.points([curve.length])[0, 0]))}",
-            "move the aim marks a little",
-        )
-    low, high = {"stem": (0.0, hull.s_stem_end), "stern": (hull.s_stern_start, limit)}[edge]
-    if not low <= s <= high:
-        raise _leaves(hull, label, "rabbet", curve, edge)
-    return curve, s
-
-
-def _straighten(hull, curve, s, across):
-    """Slide the far end along the boundary, on the same elements, until there is no corner.
-
-    Secant steps on the pull's part across the line at the mark.
-    """
-    patch, limit = hull.patch, hull.boundary.length
-    widths = curve.piece_lengths
-
-    def corner(s, nodes):
-        nodes = nodes.copy()
-        nodes[-1, -1] = hull.boundary.at([s]).uv[0]
-        nodes, _ = relax(patch, nodes, widths)
-        curve = SurfaceCurve(patch, nodes)
-        return float(end_pull(curve, 0) @ across), curve
-
-    f0, curve = corner(s, curve.nodes)
-    step = f0 * curve.length
-    s1 = s - step if 0.0 <= s - step <= limit else s + step
-    for _ in range(12):
-        if s1 == s:
-            break
-        f1, curve = corner(s1, curve.nodes)
-        if abs(s1 - s) < 1e-12 * patch.size or f1 == f0:
-            break
-        s, f0, s1 = s1, f1, float(np.clip(s1 - f1 * (s1 - s) / (f1 - f0), 0.0, limit))
-    return s1, curve
-
-
-def _leaves(hull, label, what, curve, edge):
-    return PlanError(
-        f"{hull.name}: the taut line {label} {LEAVES[what]} before it reaches the {edge}",
-        f"at {hull.frame.station_label(curve.at([curve.length]).p[0, 0])}",
-        "lower the aim marks" if what == "sheer" else "raise the aim marks",
-    )
-
-
-def _first_reach(hull, start, direction, edge, label):
-    """Follow the geodesic coarsely to the boundary: the path and the arc length there."""
-    patch = hull.patch
-    step = patch.size / 100.0  # reaches the edge to a millimetre or so
-    uv, t = start[None], direction[None]
-    for _ in range(_LONGEST):
-        run = march(patch, uv[-1:], t, step * np.arange(1, 11), step)
-        uv, t = np.vstack([uv, run.uv[:, 0]]), run.t[-1]
-        bad = ~np.isfinite(uv).all(axis=1)
-        outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
-        outside = outside[outside > 0]
-        if len(outside):
-            break
-    else:
-        raise PlanError(
-            f"{hull.name}: the taut line {label} does not reach the {edge}", "",
-            "move the aim marks apart, fore and aft",
-        )  # fmt: skip
-    k = int(outside[0])
-    lo, hi = 0.0, 1.0
-    for _ in range(50):
-        mid = 0.5 * (lo + hi)
-        trial = uv[k - 1] + mid * (uv[k] - uv[k - 1])
-        lo, hi = (mid, hi) if hull.inside(trial[:1], trial[1:])[0] >= 0.0 else (lo, mid)
-    end = uv[k - 1] + hi * (uv[k] - uv[k - 1])
-    left = edge_left(hull, uv[k - 1] + min(1.0, hi + 1e-6) * (uv[k] - uv[k - 1]))
-    path = np.vstack([uv[:k], end])
-    path = _polyline(patch, path)
-    if left != edge:
-        raise _leaves(hull, label, left, path, edge)
-    return path, nearest_on_boundary(hull, end)
-
-
-def _polyline(patch, uv):
-    """Straight pieces in the parameter plane as a curve of degree 1."""
-    return SurfaceCurve(patch, np.stack([uv[:-1], uv[1:]], axis=1))
+    """Taut line through two aim marks, each (station in model coordinates, girth), mm."""
+    return taut_line(hull, [Mark.at(*mark1), Mark.at(*mark2)])

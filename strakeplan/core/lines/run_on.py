@@ -1,0 +1,150 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""Running a line on, straight over the surface, to the stem or the stern."""
+
+import numpy as np
+
+from ..curve import SurfaceCurve
+from ..errors import PlanError
+from .line import LEAVES, edge_left, nearest_on_boundary
+from .march import march
+from .relax import end_pull, geodesic_between, relax
+
+__all__ = ["run_on"]
+
+_LONGEST = 20  # tenths of the hull's size within which a line must reach an end
+_ROUNDS = 6  # of sliding a free end and laying the elements again
+
+
+def run_on(hull, start, pull, edge, label, elements=8, guess=None):
+    """The geodesic from a point in a direction, as far as the stem or stern edge.
+
+    The far end slides along the edge until the string leaves in the direction wanted: a
+    root in one unknown, each trial being a relaxed string.
+
+    Parameters
+    ----------
+    hull : PlankedSurface
+    start : (2,) (u, v)
+    pull : (3,) direction in ship coordinates
+    edge : 'stem' or 'stern'
+    label : str
+        What the line is called in messages, for instance 'the taut line through ...'.
+    elements : int
+    guess : (SurfaceCurve, float), optional
+        An earlier result nearby.
+
+    Returns
+    -------
+    curve : SurfaceCurve
+        From the start on.
+    s : float
+        Arc length on the boundary where it ends, mm.
+
+    Raises
+    ------
+    PlanError
+        A line that leaves the planked surface elsewhere, or never.
+    """
+    patch = hull.patch
+    jet = patch.jets(start[0], start[1], 1)
+    n = np.cross(jet.su[0], jet.sv[0])
+    n /= np.linalg.norm(n)
+    pull = pull - (pull @ n) * n
+    pull = pull / np.linalg.norm(pull)
+    across = np.cross(n, pull)
+    path, s = guess or _first_reach(hull, start, pull, edge, label)
+
+    limit = hull.boundary.length
+    end = hull.boundary.at([s]).uv[0]
+    curve = geodesic_between(patch, start, end, guess=path, elements=elements)
+    for _ in range(_ROUNDS):
+        before = s
+        s, curve = _straighten(hull, curve, s, across)
+        # the far end has moved: lay the elements on the knot lines again
+        curve = geodesic_between(patch, start, curve.nodes[-1, -1], guess=curve, elements=elements)
+        if abs(s - before) < 1e-11 * patch.size:
+            break
+    else:
+        raise PlanError(
+            f"{hull.name}: {label} does not settle on the {edge} edge",
+            f"near {hull.frame.station_label(float(curve.points([curve.length])[0, 0]))}",
+            "move the aim marks a little",
+        )
+    low, high = {"stem": (0.0, hull.s_stem_end), "stern": (hull.s_stern_start, limit)}[edge]
+    if not low <= s <= high:
+        raise _leaves(hull, label, "rabbet", curve, edge)
+    return curve, s
+
+
+def _straighten(hull, curve, s, across):
+    """Slide the far end along the boundary, on the same elements, until there is no corner.
+
+    Secant steps on the pull's part across the line at the mark.
+    """
+    patch, limit = hull.patch, hull.boundary.length
+    widths = curve.piece_lengths
+
+    def corner(s, nodes):
+        nodes = nodes.copy()
+        nodes[-1, -1] = hull.boundary.at([s]).uv[0]
+        nodes, _ = relax(patch, nodes, widths)
+        curve = SurfaceCurve(patch, nodes)
+        return float(end_pull(curve, 0) @ across), curve
+
+    f0, curve = corner(s, curve.nodes)
+    step = f0 * curve.length
+    s1 = s - step if 0.0 <= s - step <= limit else s + step
+    for _ in range(12):
+        if s1 == s:
+            break
+        f1, curve = corner(s1, curve.nodes)
+        if abs(s1 - s) < 1e-12 * patch.size or f1 == f0:
+            break
+        s, f0, s1 = s1, f1, float(np.clip(s1 - f1 * (s1 - s) / (f1 - f0), 0.0, limit))
+    return s1, curve
+
+
+def _leaves(hull, label, what, curve, edge):
+    return PlanError(
+        f"{hull.name}: {label} {LEAVES[what]} before it reaches the {edge}",
+        f"at {hull.frame.station_label(curve.at([curve.length]).p[0, 0])}",
+        "lower the aim marks" if what == "sheer" else "raise the aim marks",
+    )
+
+
+def _first_reach(hull, start, direction, edge, label):
+    """Follow the geodesic coarsely to the boundary: the path and the arc length there."""
+    patch = hull.patch
+    step = patch.size / 100.0  # reaches the edge to a millimetre or so
+    uv, t = start[None], direction[None]
+    for _ in range(_LONGEST):
+        run = march(patch, uv[-1:], t, step * np.arange(1, 11), step)
+        uv, t = np.vstack([uv, run.uv[:, 0]]), run.t[-1]
+        bad = ~np.isfinite(uv).all(axis=1)
+        outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
+        outside = outside[outside > 0]
+        if len(outside):
+            break
+    else:
+        raise PlanError(
+            f"{hull.name}: {label} does not reach the {edge}", "",
+            "move the aim marks apart, fore and aft",
+        )  # fmt: skip
+    k = int(outside[0])
+    lo, hi = 0.0, 1.0
+    for _ in range(50):
+        mid = 0.5 * (lo + hi)
+        trial = uv[k - 1] + mid * (uv[k] - uv[k - 1])
+        lo, hi = (mid, hi) if hull.inside(trial[:1], trial[1:])[0] >= 0.0 else (lo, mid)
+    end = uv[k - 1] + hi * (uv[k] - uv[k - 1])
+    left = edge_left(hull, uv[k - 1] + min(1.0, hi + 1e-6) * (uv[k] - uv[k - 1]))
+    path = np.vstack([uv[:k], end])
+    path = _polyline(patch, path)
+    if left != edge:
+        raise _leaves(hull, label, left, path, edge)
+    return path, nearest_on_boundary(hull, end)
+
+
+def _polyline(patch, uv):
+    """Straight pieces in the parameter plane as a curve of degree 1."""
+    return SurfaceCurve(patch, np.stack([uv[:-1], uv[1:]], axis=1))
