@@ -11,6 +11,9 @@ from ..core.errors import PlanError
 
 __all__ = ["Row", "Form", "translate"]
 
+#: pixels; the panel's column is narrow in a new user's window
+_NARROWEST = 100
+
 
 def translate(text):
     """A text of the panels in the user's language."""
@@ -74,6 +77,7 @@ class Form:
         outer.addWidget(text)
         grid = QtGui.QFormLayout()
         grid.setFieldGrowthPolicy(QtGui.QFormLayout.AllNonFixedFieldsGrow)
+        grid.setRowWrapPolicy(QtGui.QFormLayout.WrapLongRows)
         outer.addLayout(grid)
         for row in rows:
             widget = _widget(row)
@@ -150,6 +154,7 @@ def _widget(row):
     if row.kind == "length":
         widget = FreeCADGui.UiLoader().createWidget("Gui::QuantitySpinBox")
         widget.setProperty("unit", "mm")
+        widget.setMinimumWidth(_NARROWEST)
     elif row.kind == "integer":
         widget = QtGui.QSpinBox()
         widget.setRange(-9999, 9999)

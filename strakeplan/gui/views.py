@@ -6,7 +6,7 @@ from ..objects.base import kind_of
 from ..objects.members import KEY, MEMBERS, OWNER
 from .icons import icon
 
-__all__ = ["PlanView", "attach", "colour_plank"]
+__all__ = ["PlanView", "attach", "colour"]
 
 #: kind -> colour and width of its lines
 _LINES = {
@@ -14,6 +14,8 @@ _LINES = {
     "TautLine": ((0.78, 0.18, 0.12), 4.0),
     "LineOff": ((0.36, 0.22, 0.10), 2.0),
 }
+
+_SKETCH = (0.20, 0.35, 0.45)
 
 #: planks take these in turn, so that neighbours can be told apart
 _WOOD = ((0.82, 0.66, 0.46), (0.76, 0.58, 0.38), (0.86, 0.71, 0.52))
@@ -35,6 +37,14 @@ class PlanView:
     def claimChildren(self):
         """Members are shown below the object that fills them."""
         return [o for o in getattr(self.Object, MEMBERS, []) if o is not None]
+
+    def onChanged(self, view_object, name):
+        """Members are shown and hidden with the object that fills them."""
+        if name != "Visibility" or not hasattr(self, "Object"):
+            return
+        for member in self.claimChildren():
+            if hasattr(member.ViewObject, "Visibility"):
+                member.ViewObject.Visibility = view_object.Visibility
 
     def doubleClicked(self, view_object):
         """Open the object's panel."""
@@ -80,15 +90,24 @@ def attach(obj):
         view_object.LineColor = colour
         view_object.LineWidth = width
         view_object.PointSize = 2.0
+    if hasattr(obj, MEMBERS):
+        view_object.Visibility = True
     for member in getattr(obj, MEMBERS, []):
-        if member is not None and member.isDerivedFrom("Part::Feature"):
-            colour_plank(member, getattr(member, KEY, ""))
+        if member is not None:
+            colour(member)
 
 
-def colour_plank(plank, name):
+def colour(member):
+    """Colour a plank or a sketch that was just made, or came from a document without views."""
+    if member.isDerivedFrom("Sketcher::SketchObject"):
+        member.ViewObject.LineColor = _SKETCH
+        member.ViewObject.LineWidth = 1.0
+    elif member.isDerivedFrom("Part::Feature"):
+        _colour_plank(member, getattr(member, KEY))
+
+
+def _colour_plank(plank, name):
     """Colour a plank by its strake's number, the first number in its name."""
-    if plank.isDerivedFrom("Part::Part2DObject"):
-        return
     digits = [word for word in name.split() if word.isdigit()]
     number = int(digits[0]) if digits else 0
     compat.set_shape_colour(plank.ViewObject, _WOOD[number % len(_WOOD)])

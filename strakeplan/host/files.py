@@ -158,6 +158,8 @@ def _check_file(path):
     try:
         with open(path, "rb") as handle:
             head = handle.read(4096)
+            handle.seek(-min(4096, os.path.getsize(path)), os.SEEK_END)
+            tail = handle.read()
     except OSError as fault:
         raise PlanError(
             f"The hull file {path} cannot be opened: {fault.strerror}",
@@ -168,7 +170,26 @@ def _check_file(path):
             f"The hull file {path} is no {kind}, though its name says so",
             remedy="Export the hull again, or give the file its right ending",
         )
+    if not _looks_whole(kind, tail):
+        raise PlanError(
+            f"The hull file {path} is cut short: its end is missing",
+            remedy="Copy or export the hull again",
+        )
     return kind
+
+
+def _looks_whole(kind, tail):
+    """Whether the last bytes are those that such a file ends with.
+
+    The host's IGES reader takes what there is of a file that was cut short.  IGES ends
+    with its section T (IGES 5.3, section 2.2.4.5), STEP with ISO 10303-21's own end mark.
+    """
+    if kind == "STEP file":
+        return b"END-ISO-10303-21" in tail
+    if kind == "IGES file":
+        lines = tail.rstrip().splitlines()
+        return bool(lines) and lines[-1][72:73] == b"T"
+    return True
 
 
 def _looks_like(kind, path, head):

@@ -8,6 +8,7 @@ keeps a list of them that the host does not count as a dependency.
 """
 
 from ..core.errors import PlanError
+from ..host import compat
 from ..host.afterwards import after_recompute
 
 __all__ = ["OWNER", "KEY", "MEMBERS", "add_member", "members_of", "remove_members"]
@@ -49,6 +50,10 @@ def add_member(owner, type_name, key, name, label):
 
         after_recompute(document, settle)
     setattr(owner, MEMBERS, [*getattr(owner, MEMBERS), obj])
+    if compat.gui_up():
+        from ..gui import views  # view providers are imported only with a GUI
+
+        views.colour(obj)
     return obj
 
 

@@ -2,7 +2,6 @@
 """The planks: one part for each, named by side and strake from the sheer down."""
 
 from ..core.planks.shape import mirrored, plank_shapes
-from ..host import compat
 from ..host.cache import Keyed, Results, digest
 from ..host.solids import solid_of
 from .base import HIDDEN, READ_ONLY, PlanObject, Property, linked, set_value
@@ -41,7 +40,6 @@ class PlanksObject(PlanObject):
             plank = there.get(name)
             if plank is None:
                 plank = add_member(obj, "Part::Feature", name, name.title().replace(" ", ""), name)
-                _colour(plank, name)
             plank.Shape = solid
         set_value(obj, "PlankCount", len(named))
 
@@ -78,11 +76,3 @@ def solids_of(obj):
         _solids.get(planks.key, lambda: [(p.name, solid_of(p)) for p in planks.value]),
         planks.key,
     )
-
-
-def _colour(plank, name):
-    """A new plank's colour, where there is a GUI."""
-    if compat.gui_up():
-        from ..gui import views
-
-        views.colour_plank(plank, name)
