@@ -216,11 +216,12 @@ def shoot(surface, uv0, uv1, direction, length):
         return run, gap @ t, gap @ side, np.linalg.norm(gap)
 
     run, along, side, gap = miss(angle, length)
-    _, _, other, _ = miss(angle + 1e-5, length)
-    slope = (other - side) / 1e-5
-    for _ in range(8):
-        if gap < 1e-9:
+    before, other = angle + 1e-5, miss(angle + 1e-5, length)[2]
+    for _ in range(12):
+        if gap < 1e-9 or angle == before:
             break
+        slope = (side - other) / (angle - before)
+        before, other = angle, side
         length, angle = length + along, angle - side / slope
         run, along, side, gap = miss(angle, length)
     return run, gap
