@@ -137,7 +137,7 @@ def _nearest(name, known):
     """Remedy for an unknown name: the nearest known one, or all of them."""
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
     if near:
-        return f"Did you mean {near[0]!r}?"
+        return f"The nearest known one is {near[0]!r}"
     return "Known are: " + ", ".join(known)
 
 
@@ -146,7 +146,7 @@ def _value(key, value, place):
 
     def wrong(wanted):
         return PlanError(
-            f"{key.name} = {value!r} is not {wanted}", where=f"In {place}", remedy=key.doc
+            f"The value {key.name} = {value!r} is not {wanted}", where=f"In {place}", remedy=key.doc
         )
 
     def lengths(values):
@@ -200,7 +200,7 @@ def _value(key, value, place):
         raise wrong('a direction (a text like "-X", or three numbers)')
     if value not in key.choices:
         raise PlanError(
-            f"{key.name} = {value!r} is none of " + ", ".join(map(repr, key.choices)),
+            f"The value {key.name} = {value!r} is none of " + ", ".join(map(repr, key.choices)),
             where=f"In {place}",
             remedy=_nearest(str(value), key.choices),
         )
