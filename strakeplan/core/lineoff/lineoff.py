@@ -107,6 +107,8 @@ def line_off(hull, belts, stand_off=None):
     seams = [Seam(0, "Sheer", (SeamPart(hull.sheer, 0.0, hull.boundary.length),))]
     rules, notes = [], []
     equal = [b for b in belts if isinstance(b, EqualBelt)]
+    for belt in equal:
+        _require_both_ends(hull, belt.lower)
     family = cross_family(hull, equal[-1].lower, stand_off) if equal else None
     upper = None
     for belt in equal:
@@ -156,6 +158,15 @@ def _check_belts(belts):
                 "a parallel belt stands above another belt", f"belt {k + 1} from the sheer",
                 "put the parallel belt last: it runs down to the rabbet",
             )  # fmt: skip
+
+
+def _require_both_ends(hull, line):
+    if line.s_bow is None or line.s_stern is None:
+        raise PlanError(
+            f"{hull.name}: the {line.kind.lower()} ends on the sheer and cannot bound a belt",
+            "at the bow" if line.s_bow is None else "at the stern",
+            "choose a line that runs from the stem to the stern",
+        )
 
 
 def _add_seam(seams, parts, name=None):

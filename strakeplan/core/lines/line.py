@@ -2,6 +2,7 @@
 """What every line on the hull tells of itself."""
 
 from dataclasses import dataclass
+from typing import Optional
 
 import numpy as np
 
@@ -12,6 +13,7 @@ __all__ = [
     "HullLine",
     "edge_left",
     "lateral_distance",
+    "nearest_on",
     "nearest_on_boundary",
     "require_inside",
 ]
@@ -27,7 +29,7 @@ LEAVES = {
 
 @dataclass(frozen=True, eq=False)
 class HullLine:
-    """A line from the stem to the stern.
+    """A line on the hull, as a rule from the stem to the stern.
 
     Attributes
     ----------
@@ -35,8 +37,9 @@ class HullLine:
         How it was found, in words of the trade.
     curve : SurfaceCurve
         From the bow aft.
-    s_bow, s_stern : float
-        Where it ends on the boundary: arc lengths from the stem head, mm.
+    s_bow, s_stern : float or None
+        Where it ends on the boundary: arc lengths from the stem head, mm. None where a
+        parallel or drawn line ends on the sheer.
     error_position, error_length : float
         Bounds of the numerical error, mm: the change when the elements are halved.
     notes : tuple of str
@@ -44,8 +47,8 @@ class HullLine:
 
     kind: str
     curve: SurfaceCurve
-    s_bow: float
-    s_stern: float
+    s_bow: Optional[float]
+    s_stern: Optional[float]
     error_position: float
     error_length: float
     notes: tuple = ()
@@ -98,8 +101,12 @@ def edge_left(hull, uv):
 
 def nearest_on_boundary(hull, uv):
     """Arc length of the boundary's point nearest to a point of the patch, to about a mm."""
-    curve = hull.boundary
-    p = hull.patch.points(uv[0], uv[1])[0]
+    return nearest_on(hull.boundary, uv)
+
+
+def nearest_on(curve, uv):
+    """Arc length of a curve's point nearest to a point of its patch, to about a mm."""
+    p = curve.patch.points(uv[0], uv[1])[0]
     s = np.linspace(0.0, curve.length, 2000)
     d = np.linalg.norm(curve.points(s) - p, axis=1)
     k = int(np.argmin(d))

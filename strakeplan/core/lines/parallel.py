@@ -5,6 +5,8 @@ Geodesics are sent off square to the line; their ends at equal distances lie on 
 they meet squarely again (Gauss's lemma), so that one set of geodesics gives all parallels.
 """
 
+from typing import NamedTuple, Optional
+
 import numpy as np
 
 from ..curve import SurfaceCurve
@@ -12,17 +14,98 @@ from ..errors import PlanError
 from ..recut import recut
 from ..spline.lobatto import lobatto
 from ..spline.patch import geometry_of
-from .line import nearest_on_boundary
+from .line import HullLine, nearest_on
 from .march import march
 
-__all__ = ["clip_to_boundary", "parallels"]
+__all__ = ["clip_to_boundary", "parallel_line", "parallels"]
 
 DEGREE = 8
+_OVERRUNS = (0.25, 0.5, 1.0, 2.0)  # of the distance: how far the line is run on, in turn
+_SHORTEST = 20.0  # mm; a line that touches the planking for less is none
 _ELEMENT = 1.0 / 24.0  # of the line's length: longest element of a parallel
 
 
-def parallels(hull, base, distances, overrun):
-    """Curves parallel to a line, on its keel side, before they are cut at the boundary.
+def parallel_line(hull, line, distance):
+    """The line at a constant distance from another, measured square to it on the hull.
+
+    Parameters
+    ----------
+    hull : PlankedSurface
+    line : HullLine
+    distance : float
+        mm; positive towards the keel, negative towards the sheer.
+
+    Returns
+    -------
+    HullLine
+        Cut off at stem, rabbet, stern or sheer. Where the edge cuts it into several parts
+        this is the longest; the notes name the others.
+
+    Raises
+    ------
+    PlanError
+        No distance; nothing of the line on the planked surface; parallels that cross.
+    """
+    if not np.isfinite(distance) or distance == 0.0:
+        raise PlanError(f"{hull.name}: a parallel line needs a distance", "", "give it in mm, not 0")
+    side, far = np.sign(distance), abs(distance)
+    curve, parts = _clipped(hull, line.curve, far, side)
+    if not parts:
+        raise PlanError(
+            f"{hull.name}: nothing of the line {far:.0f} mm "
+            f"{'below' if side > 0.0 else 'above'} the given one lies on the planked surface",
+            f"{hull.frame.side} side", "give a smaller distance",
+        )  # fmt: skip
+    parts.sort(key=lambda part: -part[0].length)
+    notes = [_ends_note(hull, *parts[0])]
+    notes += [f"Another part, not used: {_ends_note(hull, *part)}" for part in parts[1:]]
+    longest = parts[0][0]
+    error = _step_error(hull, line.curve, far, side) + line.error_position
+    bend = float(np.max(np.abs(longest.sample(200).kappa_g)))
+    return HullLine(
+        "Parallel line", longest, parts[0][1], parts[0][2], error,
+        error * bend * longest.length + line.error_length, tuple(notes),
+    )  # fmt: skip
+
+
+def _clipped(hull, base, distance, side):
+    """The parallel curve and its parts, the line run on only as far as it needs to be."""
+    for share in _OVERRUNS:
+        curve = parallels(hull, base, [distance], share * distance, side)[0]
+        ends = curve.nodes[[0, -1], [0, -1]]
+        if share == _OVERRUNS[-1] or np.all(hull.inside(ends[:, 0], ends[:, 1]) <= 0.0):
+            return curve, clip_to_boundary(hull, curve, _SHORTEST)
+
+
+def _step_error(hull, base, distance, side):
+    """Error of the march's finite steps, mm: Runge-Kutta's falls sixteenfold when halved."""
+    c = base.sample(41)
+    across = side * np.cross(c.n, c.t)
+    fine, rough = (
+        march(hull.patch, c.uv, across, [distance], hull.patch.size / n) for n in (600.0, 300.0)
+    )
+    inside = hull.inside(fine.uv[0][:, 0], fine.uv[0][:, 1]) > 0.0
+    off = np.linalg.norm(fine.p[0] - rough.p[0], axis=1)[inside]
+    return float(np.max(off, initial=0.0)) / 15.0
+
+
+def _ends_note(hull, curve, s_fore, s_aft):
+    """In words, where a part of a line ends."""
+    x = curve.points([0.0, curve.length])[:, 0]
+    where = []
+    for at, s in zip(x, (s_fore, s_aft)):
+        if s is None:
+            edge = "sheer"
+        elif s <= hull.s_stem_end:
+            edge = "stem"
+        else:
+            edge = "stern" if s >= hull.s_stern_start else "rabbet"
+        where.append(f"the {edge} at {hull.frame.station_label(at)}")
+    return f"It runs from {where[0]} to {where[1]}."
+
+
+def parallels(hull, base, distances, overrun, side=1.0):
+    """Curves parallel to a line, before they are cut at the edges of the planking.
 
     Parameters
     ----------
@@ -33,6 +116,8 @@ def parallels(hull, base, distances, overrun):
     overrun : float
         How far the line is run on, straight, past both its ends, mm: over the surface's
         own continuation, so that parallels near raked ends have somewhere to start from.
+    side : 1.0 or -1.0
+        Towards the keel or towards the sheer.
 
     Returns
     -------
@@ -47,16 +132,16 @@ def parallels(hull, base, distances, overrun):
     breaks = _breaks(base, overrun)
     uv, t = _feet(patch, base, _nodes(breaks, lobatto(DEGREE).nodes))
     n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
-    run = march(patch, uv, np.cross(n, t), distances)
+    run = march(patch, uv, side * np.cross(n, t), distances)
     index = np.arange((len(uv) - 1) // DEGREE)[:, None] * DEGREE + np.arange(DEGREE + 1)
     out = []
     for k, distance in enumerate(distances):
-        _require_apart(hull, run, k, distance)
+        _require_apart(hull, run, k, distance, side)
 
         def places(s, distance=distance):
             uv, t = _feet(patch, base, s)
             n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
-            return march(patch, uv, np.cross(n, t), [distance]).uv[0]
+            return march(patch, uv, side * np.cross(n, t), [distance]).uv[0]
 
         out.append(recut(SurfaceCurve(patch, run.uv[k][index]), breaks, places))
     return out
@@ -93,21 +178,21 @@ def _nodes(breaks, xi):
     return np.concatenate([inner[:, :-1].ravel(), breaks[-1:]])
 
 
-def _require_apart(hull, run, k, distance):
+def _require_apart(hull, run, k, distance, side):
     """Raise where neighbouring geodesics have met, on the planked surface."""
     p, uv = run.p[k], run.uv[k]
     g = geometry_of(hull.patch.jets(uv[:, 0], uv[:, 1], 2))
-    along = np.cross(run.t[k], g.n)
+    along = side * np.cross(run.t[k], g.n)
     ahead = np.einsum("ij,ij->i", np.diff(p, axis=0), along[:-1] + along[1:])
     with np.errstate(invalid="ignore"):
         bad = (ahead <= 0.0) & (hull.inside(uv[:-1, 0], uv[:-1, 1]) > 0.0)
     if bad.any():
         x = float(p[int(np.argmax(bad)), 0])
         raise PlanError(
-            f"{hull.name}: lines parallel to the line above cross one another {distance:.0f} mm "
-            "below it",
+            f"{hull.name}: lines parallel to the given line cross one another {distance:.0f} mm "
+            + ("below it" if side > 0.0 else "above it"),
             f"at {hull.frame.station_label(x)}",
-            "run the strakes there parallel to another line, or choose a lower line",
+            "choose a smaller distance, or another line to run parallel to",
         )
 
 
@@ -124,7 +209,8 @@ def clip_to_boundary(hull, curve, shortest):
 
     Returns
     -------
-    list of (SurfaceCurve, s_fore, s_aft); arc lengths on the boundary at both ends
+    list of (SurfaceCurve, s_fore, s_aft)
+        With the arc lengths on the boundary at both ends; None for an end on the sheer.
 
     Raises
     ------
@@ -134,10 +220,10 @@ def clip_to_boundary(hull, curve, shortest):
     ends = curve.nodes[[0, -1], [0, -1]]
     inside = hull.inside(ends[:, 0], ends[:, 1])
     if np.any(inside > 1e-6):
-        where = "bow" if inside[0] > 1e-6 else "stern"
+        where, at = ("bow", 0.0) if inside[0] > 1e-6 else ("stern", curve.length)
         raise PlanError(
-            f"{hull.name}: a line parallel to the line above ends before it reaches the {where}",
-            f"at {hull.frame.station_label(float(curve.points([0.0 if where == 'bow' else curve.length])[0, 0]))}",
+            f"{hull.name}: a parallel line ends before it reaches the {where}",
+            f"at {hull.frame.station_label(float(curve.points([at])[0, 0]))}",
             "give the surface more run there, or choose another line to run parallel to",
         )
     s = curve.crossings(lambda uv, p: hull.inside(uv[:, 0], uv[:, 1]))
@@ -147,29 +233,37 @@ def clip_to_boundary(hull, curve, shortest):
     for s0, s1 in zip(s[0::2], s[1::2]):
         if s1 - s0 < shortest:
             continue
-        s0, b0 = _meet(hull, curve, s0)
-        s1, b1 = _meet(hull, curve, s1)
-        if b1 <= b0:
+        s0, fore = _meet(hull, curve, s0)
+        s1, aft = _meet(hull, curve, s1)
+        if fore.s is not None and aft.s is not None and aft.s <= fore.s:
             raise PlanError(
-                f"{hull.name}: a line parallel to the line above meets the boundary twice on its way",
+                f"{hull.name}: a parallel line meets the boundary twice on its way",
                 f"at {hull.frame.station_label(float(curve.points([s0])[0, 0]))}",
                 "choose another line to run parallel to",
             )
         part = curve.between(s0, s1)
         nodes = part.nodes.copy()
-        nodes[0, 0], nodes[-1, -1] = hull.boundary.at([b0, b1]).uv
-        out.append((SurfaceCurve(hull.patch, nodes), b0, b1))
+        nodes[0, 0], nodes[-1, -1] = fore.uv, aft.uv
+        out.append((SurfaceCurve(hull.patch, nodes), fore.s, aft.s))
     return out
 
 
+class _Meeting(NamedTuple):
+    uv: np.ndarray
+    s: Optional[float]  # on the boundary; None on the sheer
+
+
 def _meet(hull, curve, s):
-    """Arc lengths, on the curve and on the boundary, of the crossing near s (Newton)."""
-    b = nearest_on_boundary(hull, curve.at([s]).uv[0])
+    """Arc length on the curve, and the place on the edge, of the crossing near s (Newton)."""
+    uv = curve.at([s]).uv[0]
+    sheer = uv[1] - hull.patch.v_range[0] < 1e-9 * np.diff(hull.patch.v_range)[0]
+    edge = hull.sheer if sheer else hull.boundary
+    b = nearest_on(edge, uv)
     for _ in range(20):
-        c, e = curve.at([s]), hull.boundary.at([b])
+        c, e = curve.at([s]), edge.at([b])
         gap = e.p[0] - c.p[0]
         step, *_ = np.linalg.lstsq(np.stack([c.t[0], -e.t[0]], axis=1), gap, rcond=None)
         s, b = s + step[0], b + step[1]
         if np.max(np.abs(step)) < 1e-11 * hull.patch.size:
             break
-    return float(s), float(b)
+    return float(s), _Meeting(edge.at([b]).uv[0], None if sheer else float(b))
