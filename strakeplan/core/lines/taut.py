@@ -9,6 +9,7 @@ import numpy as np
 from ..curve import SurfaceCurve
 from ..errors import PlanError
 from ..spline.patch import geometry_of
+from .alternatives import all_geodesics
 from .line import LEAVES, HullLine, lateral_distance, require_inside
 from .marks import Mark, places
 from .relax import end_pull, geodesic_between
@@ -20,7 +21,7 @@ _COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
 _APART = 1e-3  # of the hull's size: aim marks nearer together along the ship are one
 
 
-def taut_line(hull, marks, heading=None):
+def taut_line(hull, marks, heading=None, look_for_others=True):
     """Taut line through one or two marks.
 
     Parameters
@@ -32,6 +33,9 @@ def taut_line(hull, marks, heading=None):
     heading : float, optional
         Radians by which the line going aft through a single mark falls below square to the
         station's section; negative rises.
+    look_for_others : bool
+        Between two marks more than one string may lie taut: look for all, take the shortest
+        and tell of the others in the notes. Takes a few tenths of a second.
 
     Returns
     -------
@@ -70,15 +74,40 @@ def taut_line(hull, marks, heading=None):
             "give marks that are apart along the ship",
         )  # fmt: skip
     runs, to_stern, to_stem = [], None, None
+    share = 1 if moving == "end marks" else 4
+    middle, notes = _shortest(hull, ends, max(2, _COARSE // share), look_for_others)
     for elements in (_COARSE, _FINE):
-        share = 1 if moving == "end marks" else 4
         middle = geodesic_between(
-            hull.patch, ends[0].uv, ends[1].uv, elements=max(2, elements // share)
+            hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=max(2, elements // share)
         )
         to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, elements, to_stem)
         to_stern = _onward(hull, middle, ends[1], "stern", label, elements, to_stern)
         runs.append(_joined(to_stem, middle, to_stern))
-    return _line(kind, hull, runs, label, moving, to_stem[1], to_stern[1])
+    return _line(kind, hull, runs, label, moving, to_stem[1], to_stern[1], notes)
+
+
+def _shortest(hull, ends, elements, look_for_others):
+    """The shortest geodesic between two places, and notes on the others."""
+    first = geodesic_between(hull.patch, ends[0].uv, ends[1].uv, elements=elements)
+    if not look_for_others:
+        return first, ()
+    found = all_geodesics(hull, ends[0].uv, ends[1].uv, [first], elements)
+    inside = [c for c in found if _stays_inside(hull, c)] or found
+    best = inside[0]
+    notes = []
+    for other in found:
+        if other is not best:
+            c = other.sample(3)
+            notes.append(
+                f"Another string lies taut between the marks: {other.length - best.length:.1f} mm "
+                f"longer, {c.p[1, 2] - best.sample(3).p[1, 2]:+.0f} mm in height at mid-length."
+            )
+    return best, tuple(notes)
+
+
+def _stays_inside(hull, curve):
+    c = curve.sample(200)
+    return bool(np.all(hull.inside(c.uv[:, 0], c.uv[:, 1]) >= -1e-6))
 
 
 def _onward(hull, middle, place, edge, label, elements, guess):
@@ -127,7 +156,7 @@ def _headed(hull, place, heading):
     return _line("Taut line from a heading", hull, runs, label, "mark", to_stem[1], to_stern[1])
 
 
-def _line(kind, hull, runs, label, moving, s_bow, s_stern):
+def _line(kind, hull, runs, label, moving, s_bow, s_stern, notes=()):
     """Check the line and say how good it is."""
     coarse, fine = runs
 
@@ -143,6 +172,7 @@ def _line(kind, hull, runs, label, moving, s_bow, s_stern):
     return HullLine(
         kind, fine, float(s_bow), float(s_stern),
         max(lateral_distance(fine, coarse), floor), max(abs(fine.length - coarse.length), floor),
+        tuple(notes),
     )  # fmt: skip
 
 
