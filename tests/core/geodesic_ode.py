@@ -48,6 +48,16 @@ def _span_matrix(knots, degree):
     return breaks, middle, np.stack(rows, axis=1)
 
 
+def _powers_of_one(d, n):
+    """Powers of one number and their first and second derivatives (3, n)."""
+    one = [1.0]
+    for _ in range(n - 1):
+        one.append(one[-1] * d)
+    first = [0.0] + [a * one[a - 1] for a in range(1, n)]
+    second = [0.0] * min(n, 2) + [a * (a - 1) * one[a - 2] for a in range(2, n)]
+    return np.array([one, first, second])
+
+
 class SpanPolynomials:
     """A polynomial tensor-product spline as one polynomial per pair of knot spans."""
 
@@ -74,12 +84,13 @@ class SpanPolynomials:
     def jets(self, u, v, span=None):
         """Derivatives (..., 3, 3, 3): [k, l] is k times along u and l times along v."""
         i, j = self.span(u, v) if span is None else span
+        if np.ndim(u) == 0:
+            left = _powers_of_one(float(u - self.mu[i]), len(self.pu))
+            right = _powers_of_one(float(v - self.mv[j]), len(self.pv))
+            rows = (left @ self.c[i, j].reshape(len(self.pu), -1)).reshape(3, len(self.pv), 3)
+            return np.matmul(right, rows)
         left = self._powers(u - self.mu[i], self.pu)
         right = self._powers(v - self.mv[j], self.pv)
-        if np.ndim(u) == 0:
-            c = self.c[i, j]
-            rows = (left @ c.reshape(len(self.pu), -1)).reshape(3, len(self.pv), 3)
-            return np.matmul(right, rows)
         return np.einsum("nka,nlb,nabc->nklc", left, right, self.c[i, j])
 
     def points(self, u, v):

@@ -18,7 +18,7 @@ from strakeplan.core.curve import SurfaceCurve
 from strakeplan.core.lines.relax import end_pull, geodesic_between
 from strakeplan.core.spline.lobatto import lobatto
 
-GAUSS = np.polynomial.legendre.leggauss(16)
+GAUSS = np.polynomial.legendre.leggauss(12)
 
 # axis of revolution: x but for the torus
 AXIS = {"torus": 2, "sphere": 0, "prolate spheroid": 0, "pseudosphere": 0, "cone": 0}
@@ -123,10 +123,12 @@ def total_curvature(spans, curves):
     for curve in curves:
         uv, duv = quadrature_places(curve)
         for lo, hi in zip(spans.bv, spans.bv[1:]):
-            top = np.clip(uv[:, 1], lo, hi)
-            half = 0.5 * (top - lo)
+            reach = uv[:, 1] > lo
+            if not reach.any():
+                continue
+            half = 0.5 * (np.minimum(uv[reach, 1], hi) - lo)
             v = lo + half[:, None] * (x + 1.0)
-            u = np.broadcast_to(uv[:, :1], v.shape)
+            u = np.broadcast_to(uv[reach, :1], v.shape)
             # the span of u is that of the piece, not of a neighbour where they meet
             i = np.clip(np.searchsorted(spans.bu, u.ravel(), side="right") - 1, 0, len(spans.mu) - 1)
             j = np.full(v.size, np.searchsorted(spans.bv, lo))
@@ -137,7 +139,7 @@ def total_curvature(spans, curves):
             n = n / area[:, None]
             L, M, N = (np.einsum("ij,ij->i", n, d[:, k, m]) for k, m in ((2, 0), (1, 1), (0, 2)))
             density = ((L * N - M * M) / area).reshape(v.shape)
-            total -= float(np.sum(duv[:, 0] * half * (density @ w)))
+            total -= float(np.sum(duv[reach, 0] * half * (density @ w)))
     return total
 
 
