@@ -19,7 +19,7 @@ from strakeplan.core.spline.patch import SplinePatch
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 __all__ = [
-    "cut_plan", "demo_hull", "demo_plan", "demo_shapes", "distance_to", "layer_volume", "lined_off",
+    "cut_plan", "cut_shapes", "demo_hull", "demo_plan", "demo_shapes", "distance_to", "layer_volume", "lined_off",
     "simpson_length", "two_bellies",
 ]  # fmt: skip
 
@@ -72,7 +72,13 @@ def two_bellies():
 @lru_cache(maxsize=None)
 def cut_plan():
     """A line-off in which the rabbet cuts strakes in two."""
-    return lined_off(two_bellies(), 6, 0.45, 80.0)
+    return lined_off(two_bellies(), 3, 0.8, 100.0)
+
+
+@lru_cache(maxsize=None)
+def cut_shapes(thickness=24.0):
+    """Plank shapes of that."""
+    return tuple(plank_shapes(cut_plan(), thickness))
 
 
 # --- measures of our own ------------------------------------------------------------------
