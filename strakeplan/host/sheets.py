@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Tables as spreadsheets of the document."""
 
+import re
+
 __all__ = ["cell_name", "fill_sheet"]
 
 
@@ -26,20 +28,33 @@ def fill_sheet(sheet, header, rows, units=None):
     units : sequence of str or None, optional
         Per column, the unit of its numbers, such as "mm" or "deg".
     """
-    sheet.clearAll()
+    written = set()
+
+    def put(row, column, content):
+        name = cell_name(row, column)
+        sheet.set(name, content)
+        written.add(name)
+
     units = units or [None] * len(header)
     for column, title in enumerate(header):
-        sheet.set(cell_name(0, column), "'" + str(title))
+        put(0, column, "'" + str(title))
     for row, values in enumerate(rows, 1):
         for column, value in enumerate(values):
             if value is None or value == "":
                 continue
-            name = cell_name(row, column)
             if isinstance(value, str):
-                sheet.set(name, "'" + value)
+                put(row, column, "'" + value)
             elif units[column]:
-                sheet.set(name, f"={float(value)!r} {units[column]}")
+                put(row, column, f"={float(value)!r} {units[column]}")
             else:
-                sheet.set(name, repr(value))
+                put(row, column, repr(value))
+    # Not clearAll(): it takes away the sheet's own properties too, its link to us among them.
+    for name in _cells(sheet) - written:
+        sheet.clear(name)
     if header:
         sheet.setStyle(f"A1:{cell_name(0, len(header) - 1)}", "bold")
+
+
+def _cells(sheet):
+    """Names of the cells that hold something: the host keeps a property for each."""
+    return {name for name in sheet.PropertiesList if re.fullmatch(r"[A-Z]{1,3}[0-9]+", name)}
