@@ -14,6 +14,7 @@ from .spline.patch import geometry_of
 __all__ = ["CurvePoints", "SurfaceCurve", "curve_through"]
 
 _GAUSS_EXTRA = 6
+_RIDING = 1e-11  # of the knots' range
 _NUDGE = 1e-8  # share of the way to a piece's middle at which its knot span is read
 
 
@@ -247,7 +248,8 @@ class SurfaceCurve:
         for way, breaks in enumerate((self.patch.breaks_u, self.patch.breaks_v)):
             value = uv[..., way]
             for line, knot in enumerate(breaks[1:-1], start=1):
-                sign = value >= knot
+                # a curve along a knot line does not cross it by rounding
+                sign = value >= knot - _RIDING * (breaks[-1] - breaks[0])
                 row, col = np.nonzero(sign[:, :-1] != sign[:, 1:])
                 found += [(way, line, knot, r, c) for r, c in zip(row, col)]
         if not found:

@@ -109,8 +109,11 @@ CASES = {
     "cylinder": (surfaces.cylinder(), on_cylinder, (500.0, 0.2), (7200.0, 2.6)),
     "cylinder, knots of full multiplicity": (
         surfaces.cylinder(pieces=7), on_cylinder, (500.0, 0.2), (7200.0, 2.6)),
+    "cylinder, along a knot line": (
+        surfaces.cylinder(pieces=7), on_cylinder, (500.0, 3 * np.pi / 7), (7000.0, 3 * np.pi / 7)),
     "cone": (surfaces.cone(), on_cone, (2500.0, 0.3), (8000.0, 2.7)),
     "sphere": (surfaces.sphere(), on_sphere, (-60 * DEG, 0.3), (50 * DEG, 2.4)),
+    "sphere, along a knot line": (surfaces.sphere(), on_sphere, (0.0, 0.3), (0.0, 2.4)),
     "torus": (surfaces.torus(), on_torus, (0.0, -50 * DEG), (25 * DEG, 70 * DEG)),
     "prolate spheroid": (
         surfaces.spheroid(), on_spheroid, (-60 * DEG, 30 * DEG), (55 * DEG, 120 * DEG)),
@@ -135,6 +138,8 @@ def test_length_and_place(case):
     print(f"{case}: length {length:.10f} mm, error {curve.length - length:+.1e}, "
           f"position {off:.1e} mm; error of the fitted surface {known.fit_error:.1e} mm")
     assert known.fit_error < 1e-8
+    # 16 elements and one more for every knot line crossed; rounding makes no crossings
+    assert curve.pieces < 32
     assert abs(curve.length - length) < LENGTH
     assert off < POSITION
 

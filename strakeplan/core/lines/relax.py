@@ -43,6 +43,7 @@ DEGREE = 8  # of the elements; 6 to 10 cost the same for equal accuracy on hulls
 _STEP_DONE = 1e-9  # of the string's length: a Newton step that changes nothing
 _ALIGNED = 1e-9  # of the length: element ends count as lying on the knot lines
 _NEARLY = 1e-6  # the same where the surface is curvature-continuous across the knot
+_RIDING = 1e-11  # of the knots' range: a string along a knot line does not cross it by rounding
 _ROUGH = 1e-4  # of the length: settled well enough to see which knot lines are crossed
 
 
@@ -290,7 +291,7 @@ def _crossings(patch, nodes, breaks, per_piece=8):
         inner = values[1:-1]
         if not len(inner):
             continue
-        span = np.searchsorted(inner, uv[..., way], side="right")
+        span = np.searchsorted(inner, uv[..., way] + _RIDING * (values[-1] - values[0]), side="right")
         row, col = np.nonzero(span[:, 1:] != span[:, :-1])
         for r, c in zip(row, col):
             a, b = sorted((span[r, c], span[r, c + 1]))
