@@ -13,7 +13,8 @@ import numpy as np
 from ..curve import SurfaceCurve
 from ..errors import PlanError
 from .bend import bent
-from .elastica import at_marks, raised, settle
+from .elastica import settle
+from .elements import at_marks, raised
 from .fairness import SEEN, Bearing, dropped, outlying
 from .line import LEAVES, HullLine, lateral_distance, require_inside
 from .marks import places
@@ -25,7 +26,7 @@ __all__ = ["BattenLine", "batten_line", "batten_on_patch"]
 _DEGREES = (6, 8)  # of the two runs that are compared
 _ELEMENTS = 8  # least number of elements of the whole line
 _ROUGHLY = 1e-5  # of the line's length: where a line would lie that is only told of
-_NONE = 1e-14  # of the bending through the marks: a line that bends less is straight
+_NONE = 1e-12  # of the bending through the marks: a line that bends less is straight
 _SAME_PLACE = 1e-6  # of the hull's size: marks nearer together are one
 
 
@@ -129,7 +130,7 @@ def batten_line(hull, marks, tolerance=0.0, hold_bow=None, hold_stern=None):
         runs.append(curve)
     _require_on_hull(hull, runs[1], label)
     batten, step, _, offset = fine
-    moves = _moves(coarse, ticks, limit, longest, low, strange)
+    moves = _moves(coarse, ticks, limit, strange)
     before = guess["stem"][0].length if "stem" in guess else 0.0
     s = before + np.concatenate([[0.0], np.cumsum(batten.length)])
     told = tuple(
@@ -179,10 +180,10 @@ def _whole(hull, found, batten, ticks, offset, degree, label, guess):
     return SurfaceCurve.joined(parts), tuple(s_ends), runs
 
 
-def _moves(settled, ticks, limit, longest, degree, strange):
+def _moves(settled, ticks, limit, strange):
     """How far the line moves at every mark if that one is left out, mm.
 
-    For marks that stand out the batten is bent again; for the others it is an estimate from
+    For marks that stand out the batten is bent again, on the same elements; for the others it is an estimate from
     the bending's second derivatives.
     """
     batten, step, ends, offset = settled
@@ -195,7 +196,7 @@ def _moves(settled, ticks, limit, longest, degree, strange):
         without[k] = np.inf
         try:
             moved = least_bending_within(
-                batten, step, ends, ticks, without, offset, longest, degree, still=_ROUGHLY
+                batten, step, ends, ticks, without, offset, None, None, still=_ROUGHLY
             )
         except PlanError:
             continue  # the estimate stands

@@ -2,7 +2,8 @@
 """Bending a batten in: from strings drawn taut from mark to mark to the fair curve."""
 
 from ..errors import PlanError
-from .elastica import Ends, chained, laid_again, newton, raised, settle
+from .elastica import Ends, newton, settle
+from .elements import chained, laid_again, raised
 from .relax import geodesic_between
 
 __all__ = ["bent"]

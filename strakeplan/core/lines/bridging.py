@@ -14,15 +14,19 @@ import numpy as np
 
 from ..curve import SurfaceCurve, curve_through
 from ..errors import PlanError
+from ..roots import bracketed_roots
 from ..spline.patch import geometry_of
 from .lifted import LEAST_GAP, profile_runs, pull_tight, signed_gap
+from .line import lateral_distance
 from .liftoff import FREE, LAID, Stretched, WrongRuns, settle_liftoffs
-from .relax import DEGREE, aligned_breaks, geodesic_between
+from .relax import DEGREE, geodesic_between
 
 __all__ = ["Bridge", "Run", "bridge_on_patch"]
 
 _COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
 _NODES = (240, 480, 960)  # of the chain that finds the runs; more where that was too few
+_FOOT = 1e-10  # of the patch's size: error of the foot between its nodes
+_BETWEEN = (-0.95, -0.52, 0.18, 0.8)  # local places between the nodes where that is looked at
 _LOOKS = 400  # places of a free run at which its gap is looked at
 
 
@@ -169,45 +173,42 @@ def bridge_on_patch(patch, uv0, uv1, outward=1, laid=None, name="the surface", p
 
 def _pieces(patch, chain, outward):
     """First guesses from a settled chain: kinds, ends, laid curves, and feet of free pieces."""
-    uv, last = chain.uv, len(chain.uv) - 1
+    uv, p, last = chain.uv, chain.p, len(chain.uv) - 1
     kinds, ends, laid, tracks = [], [uv[0]], [], []
 
-    def lay(path):
-        kinds.append(LAID)
-        laid.append(SurfaceCurve(patch, np.stack([path[:-1], path[1:]], axis=1)))
-        tracks.append(None)
+    def add(kind, end, curve=None, track=None):
+        kinds.append(kind)
+        ends.append(end)
+        laid.append(curve)
+        tracks.append(track)
 
-    done, start = 0, uv[0]  # node and place up to which there are pieces
-    for a, b in chain.blocks():
+    def lay(path):
+        add(LAID, path[-1], SurfaceCurve(patch, np.stack([path[:-1], path[1:]], axis=1)))
+
+    blocks = chain.blocks()
+    lifts = [a - 1 for a, _ in blocks]
+    done = 0  # node up to which there are pieces
+    for a, b in blocks:
         lift, touch = a - 1, b + 1
-        straight_off = lift == 0 and _rises(patch, uv[0], chain.p[0], chain.p[touch], outward)
-        straight_on = touch == last and _rises(patch, uv[-1], chain.p[-1], chain.p[lift], outward)
-        # a laid piece that is only one node long still has a length
-        up = uv[lift] if lift > done else 0.75 * uv[lift] + 0.25 * uv[lift + 1]
-        down = uv[-1] if straight_on else uv[touch]
-        if touch == last and not straight_on:
-            down = 0.75 * uv[touch] + 0.25 * uv[touch - 1]
-        elif touch in [c - 1 for c, _ in chain.blocks()]:
-            down = 0.75 * uv[touch] + 0.25 * uv[touch - 1]
-        if not straight_off:
-            lay(np.vstack([start[None], uv[done + 1 : lift], up[None]]))
-            ends.append(up)
-        kinds.append(FREE)
-        laid.append(None)
-        share = np.linalg.norm(chain.p[lift : touch + 1] - chain.p[lift], axis=1)
-        tracks.append((share / share[-1], uv[lift : touch + 1]))
-        ends.append(down)
-        done, start = touch, down
-    if not kinds or kinds[-1] == LAID or not np.array_equal(ends[-1], uv[-1]):
-        lay(np.vstack([start[None], uv[done + 1 :]]) if done < last else np.stack([start, uv[-1]]))
-        ends.append(uv[-1])
+        if not (lift == 0 and _rises(patch, uv[0], p[touch] - p[0], outward)):
+            # a laid piece of a single node still has a length
+            up = uv[lift] if lift > done else 0.75 * uv[lift] + 0.25 * uv[a]
+            lay(np.vstack([ends[-1][None], uv[done + 1 : lift], up[None]]))
+        down = uv[touch]
+        on_to_mark = touch == last and _rises(patch, uv[last], p[lift] - p[last], outward)
+        if (touch == last and not on_to_mark) or touch in lifts:
+            down = 0.75 * uv[touch] + 0.25 * uv[b]
+        distance = np.linalg.norm(p[lift : touch + 1] - p[lift], axis=1)
+        add(FREE, down, track=(distance / distance[-1], uv[lift : touch + 1]))
+        done = touch
+    if not np.array_equal(ends[-1], uv[last]):
+        lay(np.vstack([ends[-1][None], uv[done + 1 : last], uv[last][None]]))
     return tuple(kinds), np.array(ends), laid, tracks
 
 
-def _rises(patch, uv, p, towards, outward):
-    """Whether the straight way from a point of the patch leaves it outward."""
-    n = patch.geometry(uv[:1], uv[1:]).n[0]
-    return outward * (n @ (towards - p)) >= 0.0
+def _rises(patch, uv, way, outward):
+    """Whether a straight way from a point of the patch leaves it outward."""
+    return outward * (patch.geometry(uv[:1], uv[1:]).n[0] @ way) >= 0.0
 
 
 def _track(track, ends):
@@ -261,23 +262,52 @@ def _foot(patch, string, j, track, elements, outward, name, place):
         uv[t <= 0.0], uv[t >= 1.0] = ends
         return uv
 
-    t = np.linspace(0.0, 1.0, elements + 1)
-    for _ in range(5):
+    t = _breaks(patch, uv_of, elements)
+    for _ in range(6):  # the foot turns fast where the gap comes near the hollow's radius
         curve = curve_through(patch, uv_of, t, DEGREE)
-        breaks = aligned_breaks(curve, curve.length / elements, 1e-5 * curve.length)
-        piece, x = curve.locate(breaks)
-        new = t[piece] + 0.5 * (x + 1.0) * (t[piece + 1] - t[piece])
-        new[0], new[-1] = 0.0, 1.0
-        if len(new) == len(t) and np.max(np.abs(new - t)) < 1e-9:
+        piece = np.repeat(np.arange(curve.pieces), len(_BETWEEN))
+        x = np.tile(_BETWEEN, curve.pieces)
+        at, true = curve.uv_local(piece, x), uv_of(t[piece] + 0.5 * (x + 1.0) * np.diff(t)[piece])
+        off = np.linalg.norm(patch.points(*at.T) - patch.points(*true.T), axis=1)
+        rough = np.unique(piece[off > _FOOT * patch.size])
+        if not len(rough):
             break
-        t = new
+        t = np.sort(np.concatenate([t, 0.5 * (t[rough] + t[rough + 1])]))
     return curve
+
+
+def _breaks(patch, uv_of, elements):
+    """Shares of a free run at which its foot crosses knot lines; long stretches cut evenly."""
+    t = np.linspace(0.0, 1.0, _LOOKS // 2 + 1)
+    uv = uv_of(t)
+    knots, way, lo, hi, before, after = [], [], [], [], [], []
+    for w, breaks in enumerate((patch.breaks_u, patch.breaks_v)):
+        clear = 1e-9 * (breaks[-1] - breaks[0])  # a foot along a knot line does not cross it
+        for knot in breaks[1:-1]:
+            f = uv[:, w] - knot
+            for k in np.flatnonzero((f[:-1] >= 0.0) != (f[1:] >= 0.0)):
+                if min(abs(f[k]), abs(f[k + 1])) > clear:
+                    knots.append(knot), way.append(w), lo.append(t[k]), hi.append(t[k + 1])
+                    before.append(f[k]), after.append(f[k + 1])
+    kept = [0.0, 1.0]
+    if knots:
+        pick = np.arange(len(knots))
+        found = bracketed_roots(
+            lambda x: uv_of(x)[pick, way] - knots,
+            *(np.array(a) for a in (lo, hi, before, after)),
+        )  # fmt: skip
+        for x in found:
+            if min(abs(x - k) for k in kept) > 1e-5:
+                kept.append(float(x))
+    kept = np.sort(kept)
+    out = [np.zeros(1)]
+    for a, b in zip(kept[:-1], kept[1:]):
+        out.append(np.linspace(a, b, max(1, int(np.ceil((b - a) * elements - 1e-9))) + 1)[1:])
+    return np.concatenate(out)
 
 
 def _bridge(patch, outward, coarse, fine, tracks, name, place):
     """Results of a settled string; the coarse one tells the error."""
-    from .line import lateral_distance
-
     feet = []
     for string, elements in ((coarse, _COARSE), (fine, _FINE)):
         lengths = string.lengths
@@ -308,16 +338,17 @@ def _greatest(patch, run, foot, outward):
     length = run.s[1] - run.s[0]
     e = (b - a) / length
     c = foot.sample(_LOOKS + 1)
-    gap = outward * np.einsum("ij,ij->i", a + ((c.p - a) @ e)[:, None] * e - c.p, c.n)
+    rise = c.n @ e
+    over = a - c.p
+    over = over - (over @ e)[:, None] * e  # string = foot + gap n: take out what is along it
+    gap = outward * np.einsum("ij,ij->i", over, c.n) / (1.0 - rise**2)
     k = int(np.argmax(gap))
-    s = c.s[max(k - 1, 0)], c.s[min(k + 1, _LOOKS)]
-    for _ in range(60):  # golden section is slow; halving on the slope needs a sign
-        mid = 0.5 * (s[0] + s[1])
-        n = foot.at([mid]).n[0]
-        # the gap grows while the string rises along the normal under it
-        s = (mid, s[1]) if outward * (n @ e) > 0.0 else (s[0], mid)
+    lo, hi = c.s[max(k - 1, 0)], c.s[min(k + 1, _LOOKS)]
+    for _ in range(50):
+        # d gap / d length of string = rise of the string along the normal under it
+        mid = 0.5 * (lo + hi)
+        lo, hi = (mid, hi) if outward * (foot.at([mid]).n[0] @ e) > 0.0 else (lo, mid)
     c = foot.at([mid])
     along = float((c.p[0] - a) @ e)
-    along = along - float((c.p[0] + 0.0 - a - along * e) @ c.n[0]) * float(e @ c.n[0])
     gap = float(outward * ((a + along * e - c.p[0]) @ c.n[0]))
     return replace(run, gap=gap, gap_s=run.s[0] + along, gap_place=c.p[0])

@@ -130,7 +130,7 @@ def _order(ends, frame, name):
     free = np.flatnonzero(mates == 0)
     if not len(free):
         raise PlanError(
-            f"{name}: the drawn line is closed", frame.place(flat[0]),
+            f"{name}: the drawn line is closed, or has no length", frame.place(flat[0]),
             "draw an open line from stem to stern",
         )  # fmt: skip
     order, end = [], int(free[0])

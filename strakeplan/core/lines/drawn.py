@@ -24,7 +24,8 @@ _AIM = 1e-7  # mm: elements are halved until that moves the line by less
 _STEP = 1.0 / 100.0  # of the patch's size: how far the line is followed at a time
 _SHORT = 0.02  # of the ship's length: farther short of an end the line is not run on
 _CORNER = np.radians(0.5)  # a turn worth telling
-_TRIES = 4
+_TRIES = 4  # images followed before it is given up
+_LOOKED_AT = 17  # places of an element at which the distance moved is taken
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,13 +190,13 @@ def _finished(hull, projection, run, label, notes, way, d):
     if hull.patch.points(*nodes[0, 0][:, None])[0, 0] > hull.patch.points(*nodes[-1, -1][:, None])[0, 0]:
         nodes, t, piece, ended = nodes[::-1, ::-1], t[::-1, ::-1], piece[::-1], ended[::-1]
     curve = SurfaceCurve(hull.patch, nodes)
-    moved = _moved(hull, projection, curve, t, piece)
     corners = _corners(curve, piece)
     notes = list(notes)
     spans, boundary, before = [0.0, curve.length], [0.0, 0.0], 0.0
     for end, edge in ((0, "stem"), (1, "stern")):
         if ended[end] == "left":
             spans[end], boundary[end] = _crossing(hull, curve, end, edge, label, run)
+    moved = _moved(projection, curve, t, piece, spans)
     curve = curve.between(*spans)
     before = -spans[0]
     for end, edge in ((0, "stem"), (1, "stern")):
@@ -366,15 +367,34 @@ def _stretched(curve, x):
 
 
 # --- what is told -----------------------------------------------------------------------------
-def _moved(hull, projection, curve, t, piece):
-    """(greatest distance moved, where in ship coordinates, least distance), mm."""
-    uv = curve.nodes.reshape(-1, 2)
-    p = hull.patch.points(uv[:, 0], uv[:, 1])
-    drawn = projection.drawn(np.repeat(piece, t.shape[1]), t.ravel())
-    far = np.linalg.norm(p - drawn, axis=1)
-    far = np.where(hull.inside(uv[:, 0], uv[:, 1]) >= -1e-6, far, np.nan)
-    k = int(np.nanargmax(far))
-    return float(far[k]), p[k], float(np.nanmin(far))
+def _moved(projection, curve, t, piece, spans):
+    """(greatest distance moved, where in ship coordinates, least distance), mm, between arc lengths."""
+
+    def far(e, x):
+        at = np.einsum("nj,nj->n", lobatto(curve.degree).values(x), t[e])
+        uv = curve.uv_local(e, x)
+        p = curve.patch.points(uv[:, 0], uv[:, 1])
+        return np.linalg.norm(p - projection.drawn(piece[e], at), axis=1), p
+
+    x = np.linspace(-1.0, 1.0, _LOOKED_AT)
+    e, x = np.repeat(np.arange(curve.pieces), len(x)), np.tile(x, curve.pieces)
+    s = curve.arc_length(e, x)
+    kept = (s > spans[0]) & (s < spans[1])
+    ends = curve.locate(spans)
+    e, x = np.append(e[kept], ends[0]), np.append(x[kept], ends[1])
+    d, p = far(e, x)
+    least, k, h = float(d.min()), int(np.argmax(d)), 2.0 / (_LOOKED_AT - 1)
+    best = float(d[k]), p[k]
+    for _ in range(4):  # nearer round the greatest
+        near = np.clip(np.linspace(x[k] - h, x[k] + h, _LOOKED_AT), -1.0, 1.0)
+        e, x, h = np.full(_LOOKED_AT, e[k]), near, h / 8.0
+        d, p = far(e, x)
+        s = curve.arc_length(e, x)
+        d = np.where((s >= spans[0]) & (s <= spans[1]), d, -1.0)
+        k = int(np.argmax(d))
+        if d[k] > best[0]:
+            best = float(d[k]), p[k]
+    return *best, least
 
 
 def _corners(curve, piece):

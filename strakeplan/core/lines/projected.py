@@ -24,6 +24,7 @@ DEGREE = 8
 _DIFFERENCE = 1e-5  # share of a piece's parameters over which C is differenced for Newton
 _MAX_SPLITS = 9
 _ROUNDS = 30
+_ALONG = 1e-10  # share of the parameter's range within which a line runs along a knot line
 _U, _V, _T = np.eye(3)  # what `Projection.at` may keep
 
 
@@ -311,7 +312,8 @@ def _cut(projection, w, piece):
         for way, breaks in enumerate((patch.breaks_u, patch.breaks_v)):
             value = part[:, way] * scale[way]
             for knot in breaks[1:-1]:
-                side = value >= knot
+                # a line that runs along a knot line does not cross it with every rounding
+                side = value >= knot - _ALONG * scale[way]
                 for i in np.flatnonzero(side[:-1] != side[1:]):
                     share = (knot - value[i]) / (value[i + 1] - value[i])
                     place = part[i] + share * (part[i + 1] - part[i])

@@ -10,7 +10,8 @@ import numpy as np
 from scipy.optimize import lsq_linear
 
 from ..errors import PlanError
-from .elastica import at_marks, settle, shifted
+from .elastica import newton, settle
+from .elements import at_marks, shifted
 from .march import direction_uv, march
 
 __all__ = ["Ticks", "least_bending_within", "stiffness"]
@@ -100,7 +101,7 @@ def least_bending_within(
     ticks : Ticks
     limit : (m,) greatest offset of every mark, mm; 0 is a mark met exactly, inf one left out
     offset : (m,) mm
-    longest, degree : of the elements
+    longest, degree : of the elements; no longest one: they stay as they are
     none : float
         Bending that counts as none, 1/mm: the line is straight, and one of many.
     still : float
@@ -141,7 +142,10 @@ def least_bending_within(
         while True:
             trial = np.clip(offset + part * change, -limit, limit)
             there = ticks.at(trial)[0]
-            new, new_step = settle(shifted(batten, uv, there), _moved(ends, there), longest, degree)
+            guess, held = shifted(batten, uv, there), _moved(ends, there)
+            new, new_step = (
+                settle(guess, held, longest, degree) if longest else newton(guess, held)
+            )
             if new is not None and (
                 new.bending() + 0.5 * float(near @ trial**2) <= was + slack or size * part < done
             ):
@@ -152,7 +156,7 @@ def least_bending_within(
                     "the batten does not settle within the tolerances of its marks", "",
                     "give smaller tolerances, or leave out the marks that lie off the line",
                 )  # fmt: skip
-        batten, step, ends, offset = new, new_step, _moved(ends, there), trial
+        batten, step, ends, offset = new, new_step, held, trial
         if part == 1.0 and size < done:
             break
     return batten, step, ends, offset
