@@ -152,6 +152,18 @@ def test_stations_inside_the_stand_off_are_listed_as_such():
     assert unequal > 0.1  # or there would be no need to tell them apart
 
 
+def test_stations_on_the_joints_of_seams_are_read_too():
+    """A station may fall just where two pieces of a seam meet: it is read like any other."""
+    plan = demoplan.demo_plan(19, 0.8, 30.0)
+    joints = plan.family.breaks
+    lo, hi = plan.exact_range
+    joints = joints[(joints >= lo) & (joints <= hi)]
+    table = marks_table(plan, stations_at(plan.hull, list(joints)))
+    missing = [(row.name, k + 1) for row in table.rows[1:-1] for k, mark in enumerate(row.readings[:19]) if mark is None]
+    print(f"{len(joints)} stations on joints, {len(missing)} readings missing: {missing[:6]}")
+    assert not missing
+
+
 def steps_of_curvature(curve):
     """|jump| of kappa_g and angle between tangents where pieces meet, and x there."""
     e = np.arange(curve.pieces - 1)
