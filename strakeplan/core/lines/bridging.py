@@ -1,354 +1,179 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The taut line as a real string runs: it bridges where the surface falls away under it.
+"""The taut line over a hollow: what a real string does, and how far that is from laid.
 
-Contact, gap >= 0, force >= 0, and one of the two nothing: the string presses on the surface
-where it lies (there it is a geodesic that bends towards the inside) and runs straight where
-it does not; it cannot pull itself into a hollow.
+Belts use the string's foot on the hull; where the string bridges, a plank laid on that line
+has to be pulled in by the gap.
 """
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Optional, Tuple
 
 import numpy as np
+from scipy.spatial import cKDTree
 
-from ..curve import SurfaceCurve, curve_through
 from ..errors import PlanError
-from ..roots import bracketed_roots
-from ..spline.patch import geometry_of
-from .lifted import LEAST_GAP, profile_runs, pull_tight, signed_gap
-from .line import lateral_distance
-from .liftoff import FREE, LAID, Stretched, WrongRuns, settle_liftoffs
-from .relax import DEGREE, geodesic_between
+from .line import LEAVES, HullLine, require_inside
+from .stretched import Bridge, Run, bridge_on_patch
+from .taut import taut_line
 
-__all__ = ["Bridge", "Run", "bridge_on_patch"]
+__all__ = ["BridgedLine", "HullRun", "bridge_on_patch", "bridging_line"]
 
-_COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
-_NODES = (240, 480, 960)  # of the chain that finds the runs; more where that was too few
-_FOOT = 1e-10  # of the patch's size: error of the foot between its nodes
-_BETWEEN = (-0.95, -0.52, 0.18, 0.8)  # local places between the nodes where that is looked at
-_LOOKS = 400  # places of a free run at which its gap is looked at
+_SAMPLES = 2000  # of the laid line, among which the nearest place is looked for
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
-    """A stretch of the string that lies on the surface, or bridges.
+class HullRun(Run):
+    """A stretch of the string, in model coordinates.
 
     Attributes
     ----------
-    kind : 'laid' or 'free'
-    s : (start, end) along the string, mm
-    ends : (2, 3) places of lift-off and touch-down, mm
-    gap : float
-        Greatest distance off the surface, square to it, mm; 0 for a laid run.
-    gap_s : float or None
-        Where along the string, mm.
-    gap_place : (3,) or None
-        The place on the surface under it.
+    stations : (2,)
+        Of lift-off and touch-down, model coordinates along the ship, mm, bow end first.
+    gap_station : float or None
+        Of the greatest gap.
     """
 
-    kind: str
-    s: Tuple[float, float]
-    ends: np.ndarray
-    gap: float = 0.0
-    gap_s: Optional[float] = None
-    gap_place: Optional[np.ndarray] = None
+    stations: Tuple[float, float] = (0.0, 0.0)
+    gap_station: Optional[float] = None
 
 
 @dataclass(frozen=True, eq=False)
-class Bridge:
-    """A string stretched over a patch.
+class BridgedLine:
+    """A taut string from stem to stern that bridges hollows.
 
     Attributes
     ----------
-    foot : SurfaceCurve
-        Where it lies, and under free runs its foot along the patch's normal.
-    runs : tuple of Run
+    line : HullLine
+        The string's foot on the hull; the laid line itself where there is no hollow.
+    runs : tuple of HullRun
+        From the bow aft, laid and free in turn; places in model coordinates.
     length : float
-        Of the string, mm.
-    error_position : float
-        Greatest change of its foot when the elements are halved, mm.
+        True length of the string, mm.
     error_length : float
-        Change of the string's length, mm.
-    corner : float
-        Greatest corner left at a lift-off, radians.
-    stretched : Stretched
-    feet : tuple of SurfaceCurve, one for every run
+        Bound of its numerical error, mm.
+    laid : HullLine
+        The geodesic between the same ends.
+    off_laid : float
+        Greatest distance on the hull between the foot and the laid line, mm.
+    off_laid_place : (3,)
+        Where on the foot, in model coordinates.
+    off_laid_station : float
+        The same as a model coordinate along the ship.
+    bridge : Bridge
+        The string in ship coordinates.
     """
 
-    foot: SurfaceCurve
-    runs: Tuple[Run, ...]
+    line: HullLine
+    runs: Tuple[HullRun, ...]
     length: float
-    error_position: float
     error_length: float
-    corner: float
-    stretched: Stretched
-    feet: Tuple[SurfaceCurve, ...]
+    laid: HullLine
+    off_laid: float
+    off_laid_place: np.ndarray
+    off_laid_station: float
+    bridge: Bridge
+    frame: object
 
-    @cached_property
+    @property
     def free_runs(self):
         """The runs that bridge."""
-        return tuple(r for r in self.runs if r.kind == FREE)
+        return tuple(r for r in self.runs if r.kind == "free")
+
+    @property
+    def greatest_gap(self):
+        """Greatest distance of the string off the hull, mm."""
+        return max((r.gap for r in self.runs), default=0.0)
 
     def points(self, s):
-        """Points (n, 3) of the string at arc lengths s (n,) from its start."""
-        s = np.clip(np.atleast_1d(np.asarray(s, float)), 0.0, self.length)
-        starts = np.array([r.s[0] for r in self.runs])
-        which = np.clip(np.searchsorted(starts, s, side="right") - 1, 0, len(starts) - 1)
-        out = np.empty((len(s), 3))
-        for j, run in enumerate(self.runs):
-            rows = which == j
-            if run.kind == LAID:
-                out[rows] = self.feet[j].points(s[rows] - run.s[0])
-            else:
-                share = (s[rows] - run.s[0]) / (run.s[1] - run.s[0])
-                out[rows] = run.ends[0] + share[:, None] * (run.ends[1] - run.ends[0])
-        return out
+        """Points (n, 3) of the string, model coordinates, at lengths s (n,) from the bow."""
+        return self.frame.points_to_model(self.bridge.points(s))
 
 
-def _place(p):
-    return f"at ({p[0]:.0f}, {p[1]:.0f}, {p[2]:.0f})"
-
-
-def bridge_on_patch(patch, uv0, uv1, outward=1, laid=None, name="the surface", place=_place):
-    """The string stretched between two points of a patch, free to leave it outward.
+def bridging_line(hull, line):
+    """The taut line as a string that bridges the hollows of a hull.
 
     Parameters
     ----------
-    patch : SplinePatch
-    uv0, uv1 : (2,) ends
-    outward : 1 or -1
-        Side of the normal su x sv on which the string is.
-    laid : SurfaceCurve, optional
-        The geodesic between the ends, where it is known.
-    name : str
-        What messages call the surface.
-    place : callable
-        (3,) -> words for a place, for messages.
+    hull : PlankedSurface
+    line : HullLine, or sequence of two Mark
+        A laid taut line, whose ends the string keeps; or the marks to find it by. Of a line
+        through aim marks the string keeps the ends: over a hollow it leaves the marks.
 
     Returns
     -------
-    Bridge
-        With no hollow, the geodesic itself in one laid run.
+    BridgedLine
 
     Raises
     ------
     PlanError
-        The string does not settle; a hollow so deep that the foot of the string under it is
-        not one line.
+        Marks between which no line runs; a foot that leaves the planked surface; a hollow in
+        which the string has no single foot.
     """
-    uv0, uv1 = np.asarray(uv0, float), np.asarray(uv1, float)
-    if laid is None:
-        laid = geodesic_between(patch, uv0, uv1, elements=_COARSE)
-    runs = profile_runs(laid, outward)
-    if not runs:
-        fine = geodesic_between(patch, uv0, uv1, guess=laid, elements=_FINE)
-        other = geodesic_between(patch, uv0, uv1, guess=laid, elements=_COARSE)
-        ends = np.stack([uv0, uv1])
-        p = patch.points(ends[:, 0], ends[:, 1])
-        make = lambda c: Stretched((LAID,), ends, p, (c,), 0.0)  # noqa: E731
-        return _bridge(patch, outward, make(other), make(fine), [None], name, place)
-    for nodes in _NODES:
-        s = np.linspace(0.0, laid.length, nodes + 1)
-        uv = laid.uv_local(*laid.locate(s))
-        uv[0], uv[-1] = uv0, uv1
-        free = np.zeros(nodes + 1, bool)
-        for a, b, _ in runs:
-            free |= (s > a) & (s < b)
-        chain = pull_tight(patch, uv, free, outward)
-        try:
-            kinds, ends, guess, tracks = _pieces(patch, chain, outward)
-            coarse = settle_liftoffs(patch, kinds, ends, guess, _COARSE)
-            fine = settle_liftoffs(patch, kinds, coarse.uv, coarse.laid, _FINE)
-            _check(patch, fine, tracks, outward)
-        except WrongRuns:
-            continue
-        return _bridge(patch, outward, coarse, fine, tracks, name, place)
-    middle = chain.p[chain.free].mean(axis=0) if chain.free.any() else chain.p[nodes // 2]
-    raise PlanError(
-        f"{name}: the string over the hollow does not settle", place(middle),
-        "move the marks a little, or look for a fold or a ripple in the surface there",
+    laid = line if isinstance(line, HullLine) else taut_line(hull, line, look_for_others=False)
+    uv = laid.curve.nodes
+    bridge = bridge_on_patch(
+        hull.patch, uv[0, 0], uv[-1, -1], laid=laid.curve, name=hull.name,
+        place=lambda p: f"at {hull.frame.station_label(p[0])}",
     )  # fmt: skip
-
-
-def _pieces(patch, chain, outward):
-    """First guesses from a settled chain: kinds, ends, laid curves, and feet of free pieces."""
-    uv, p, last = chain.uv, chain.p, len(chain.uv) - 1
-    kinds, ends, laid, tracks = [], [uv[0]], [], []
-
-    def add(kind, end, curve=None, track=None):
-        kinds.append(kind)
-        ends.append(end)
-        laid.append(curve)
-        tracks.append(track)
-
-    def lay(path):
-        add(LAID, path[-1], SurfaceCurve(patch, np.stack([path[:-1], path[1:]], axis=1)))
-
-    blocks = chain.blocks()
-    lifts = [a - 1 for a, _ in blocks]
-    done = 0  # node up to which there are pieces
-    for a, b in blocks:
-        lift, touch = a - 1, b + 1
-        if not (lift == 0 and _rises(patch, uv[0], p[touch] - p[0], outward)):
-            # a laid piece of a single node still has a length
-            up = uv[lift] if lift > done else 0.75 * uv[lift] + 0.25 * uv[a]
-            lay(np.vstack([ends[-1][None], uv[done + 1 : lift], up[None]]))
-        down = uv[touch]
-        on_to_mark = touch == last and _rises(patch, uv[last], p[lift] - p[last], outward)
-        if (touch == last and not on_to_mark) or touch in lifts:
-            down = 0.75 * uv[touch] + 0.25 * uv[b]
-        distance = np.linalg.norm(p[lift : touch + 1] - p[lift], axis=1)
-        add(FREE, down, track=(distance / distance[-1], uv[lift : touch + 1]))
-        done = touch
-    if not np.array_equal(ends[-1], uv[last]):
-        lay(np.vstack([ends[-1][None], uv[done + 1 : last], uv[last][None]]))
-    return tuple(kinds), np.array(ends), laid, tracks
-
-
-def _rises(patch, uv, way, outward):
-    """Whether a straight way from a point of the patch leaves it outward."""
-    return outward * (patch.geometry(uv[:1], uv[1:]).n[0] @ way) >= 0.0
-
-
-def _track(track, ends):
-    """Feet looked for first under shares t of a free run: function of t (n,) -> (n, 2)."""
-    share, uv = track
-    uv = uv.copy()
-    uv[0], uv[-1] = ends
-    return lambda t: np.stack([np.interp(t, share, uv[:, c]) for c in (0, 1)], axis=1)
-
-
-def _check(patch, string, tracks, outward):
-    """Gap >= 0 over free runs and force >= 0 along laid ones, else WrongRuns."""
-    t = np.linspace(0.0, 1.0, _LOOKS + 1)
-    allowed = LEAST_GAP * string.lengths.sum()
-    for j, kind in enumerate(string.kinds):
-        if kind == LAID:
-            if profile_runs(string.laid[j], outward):
-                raise WrongRuns("a laid run pulls away from the surface")
-            continue
-        a, b = string.p[j], string.p[j + 1]
-        start = _track(tracks[j], string.uv[j : j + 2])(t)
-        _, gap = signed_gap(patch, a + t[:, None] * (b - a), outward, start)
-        if gap.min() < -allowed:
-            raise WrongRuns("a free run cuts into the surface")
-
-
-def _foot(patch, string, j, track, elements, outward, name, place):
-    """Foot of a free piece along the patch's normal, broken at knot lines."""
-    a, b = string.p[j], string.p[j + 1]
-    ends = string.uv[j], string.uv[j + 1]
-    guess = _track(track, ends)
-
-    def uv_of(t):
-        uv, gap = signed_gap(patch, a + t[:, None] * (b - a), outward, guess(t))
-        g = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2))
-        # 1 - gap kappa for both principal curvatures: at 0 the foot is no longer one point
-        bent = outward * gap
-        fold = np.minimum(1.0 - 2.0 * bent * g.H + bent**2 * g.K, 1.0 - bent * g.H)
-        if fold.min() <= 0.0:
-            raise PlanError(
-                f"{name}: the hollow under the string is deeper than its own radius, so that the "
-                "string has no single foot in it", place(g.p[int(np.argmin(fold))]),
-                "lay the line in two parts, or use the laid taut line",
-            )  # fmt: skip
-        off = np.linalg.norm(g.p + (outward * gap)[:, None] * g.n - a - t[:, None] * (b - a), axis=1)
-        if off.max() > 1e-6 * patch.size:
-            raise PlanError(
-                f"{name}: over the hollow the string runs beyond the edge of the surface",
-                place(g.p[int(np.argmax(off))]), "move the marks away from the edge",
-            )  # fmt: skip
-        uv[t <= 0.0], uv[t >= 1.0] = ends
-        return uv
-
-    t = _breaks(patch, uv_of, elements)
-    for _ in range(6):  # the foot turns fast where the gap comes near the hollow's radius
-        curve = curve_through(patch, uv_of, t, DEGREE)
-        piece = np.repeat(np.arange(curve.pieces), len(_BETWEEN))
-        x = np.tile(_BETWEEN, curve.pieces)
-        at, true = curve.uv_local(piece, x), uv_of(t[piece] + 0.5 * (x + 1.0) * np.diff(t)[piece])
-        off = np.linalg.norm(patch.points(*at.T) - patch.points(*true.T), axis=1)
-        rough = np.unique(piece[off > _FOOT * patch.size])
-        if not len(rough):
-            break
-        t = np.sort(np.concatenate([t, 0.5 * (t[rough] + t[rough + 1])]))
-    return curve
-
-
-def _breaks(patch, uv_of, elements):
-    """Shares of a free run at which its foot crosses knot lines; long stretches cut evenly."""
-    t = np.linspace(0.0, 1.0, _LOOKS // 2 + 1)
-    uv = uv_of(t)
-    knots, way, lo, hi, before, after = [], [], [], [], [], []
-    for w, breaks in enumerate((patch.breaks_u, patch.breaks_v)):
-        clear = 1e-9 * (breaks[-1] - breaks[0])  # a foot along a knot line does not cross it
-        for knot in breaks[1:-1]:
-            f = uv[:, w] - knot
-            for k in np.flatnonzero((f[:-1] >= 0.0) != (f[1:] >= 0.0)):
-                if min(abs(f[k]), abs(f[k + 1])) > clear:
-                    knots.append(knot), way.append(w), lo.append(t[k]), hi.append(t[k + 1])
-                    before.append(f[k]), after.append(f[k + 1])
-    kept = [0.0, 1.0]
-    if knots:
-        pick = np.arange(len(knots))
-        found = bracketed_roots(
-            lambda x: uv_of(x)[pick, way] - knots,
-            *(np.array(a) for a in (lo, hi, before, after)),
+    runs = tuple(_in_model(hull.frame, r) for r in bridge.runs)
+    if not bridge.free_runs:
+        start = laid.curve.points([0.0])[0]
+        return BridgedLine(
+            laid, runs, laid.curve.length, laid.error_length, laid, 0.0,
+            hull.frame.points_to_model(start), float(hull.frame.to_model_station(start[0])),
+            replace(bridge, foot=laid.curve, feet=(laid.curve,)), hull.frame,
         )  # fmt: skip
-        for x in found:
-            if min(abs(x - k) for k in kept) > 1e-5:
-                kept.append(float(x))
-    kept = np.sort(kept)
-    out = [np.zeros(1)]
-    for a, b in zip(kept[:-1], kept[1:]):
-        out.append(np.linspace(a, b, max(1, int(np.ceil((b - a) * elements - 1e-9))) + 1)[1:])
-    return np.concatenate(out)
-
-
-def _bridge(patch, outward, coarse, fine, tracks, name, place):
-    """Results of a settled string; the coarse one tells the error."""
-    feet = []
-    for string, elements in ((coarse, _COARSE), (fine, _FINE)):
-        lengths = string.lengths
-        share = np.maximum(2, np.ceil(elements * lengths / lengths.sum())).astype(int)
-        feet.append([
-            c if c is not None
-            else _foot(patch, string, j, tracks[j], int(share[j]), outward, name, place)
-            for j, c in enumerate(string.laid)
-        ])  # fmt: skip
-    whole = [SurfaceCurve.joined(f) for f in feet]
-    at = np.concatenate([[0.0], np.cumsum(fine.lengths)])
-    runs = []
-    for j, kind in enumerate(fine.kinds):
-        run = Run(kind, (float(at[j]), float(at[j + 1])), fine.p[j : j + 2])
-        runs.append(run if kind == LAID else _greatest(patch, run, feet[1][j], outward))
-    floor = 1e-13 * patch.size  # rounding of the coordinates themselves
-    return Bridge(
-        whole[1], tuple(runs), float(at[-1]),
-        max(lateral_distance(whole[1], whole[0]), floor),
-        max(abs(float(coarse.lengths.sum() - fine.lengths.sum())), floor),
-        fine.corner, fine, tuple(feet[1]),
+    _require_foot_inside(hull, bridge.foot)
+    foot = HullLine(
+        "Bridging taut line", bridge.foot, laid.s_bow, laid.s_stern,
+        max(bridge.error_position, laid.error_position), bridge.error_length,
+        laid.notes + tuple(_note(hull, r) for r in runs if r.kind == "free"),
+    )  # fmt: skip
+    off, place = _greatest_distance(bridge.foot, laid.curve)
+    return BridgedLine(
+        foot, runs, bridge.length, bridge.error_length, laid, off,
+        hull.frame.points_to_model(place), float(hull.frame.to_model_station(place[0])),
+        bridge, hull.frame,
     )  # fmt: skip
 
 
-def _greatest(patch, run, foot, outward):
-    """The same run with its greatest gap: there the string runs along the surface."""
-    a, b = run.ends
-    length = run.s[1] - run.s[0]
-    e = (b - a) / length
-    c = foot.sample(_LOOKS + 1)
-    rise = c.n @ e
-    over = a - c.p
-    over = over - (over @ e)[:, None] * e  # string = foot + gap n: take out what is along it
-    gap = outward * np.einsum("ij,ij->i", over, c.n) / (1.0 - rise**2)
-    k = int(np.argmax(gap))
-    lo, hi = c.s[max(k - 1, 0)], c.s[min(k + 1, _LOOKS)]
-    for _ in range(50):
-        # d gap / d length of string = rise of the string along the normal under it
-        mid = 0.5 * (lo + hi)
-        lo, hi = (mid, hi) if outward * (foot.at([mid]).n[0] @ e) > 0.0 else (lo, mid)
-    c = foot.at([mid])
-    along = float((c.p[0] - a) @ e)
-    gap = float(outward * ((a + along * e - c.p[0]) @ c.n[0]))
-    return replace(run, gap=gap, gap_s=run.s[0] + along, gap_place=c.p[0])
+def _in_model(frame, run):
+    gap = run.gap_place
+    return HullRun(
+        run.kind, run.s, frame.points_to_model(run.ends), run.gap, run.gap_s,
+        None if gap is None else frame.points_to_model(gap),
+        tuple(float(x) for x in frame.to_model_station(run.ends[:, 0])),
+        None if gap is None else float(frame.to_model_station(gap[0])),
+    )  # fmt: skip
+
+
+def _note(hull, run):
+    label = lambda x: hull.frame.station_label(float(hull.frame.to_ship_station(x)))  # noqa: E731
+    return (
+        f"The string bridges a hollow from {label(run.stations[0])} to {label(run.stations[1])}: "
+        f"a plank must be pulled in by up to {run.gap:.1f} mm, at {label(run.gap_station)}."
+    )
+
+
+def _require_foot_inside(hull, foot):
+    def error(c, edge):
+        return PlanError(
+            f"{hull.name}: the foot of the string that bridges a hollow {LEAVES[edge]}",
+            f"at {hull.frame.station_label(c.p[0, 0])}",
+            "lower the marks" if edge == "sheer" else "raise the marks",
+        )
+
+    require_inside(hull, foot, error)
+
+
+def _greatest_distance(curve, other):
+    """Greatest distance (mm) from a curve to another, and the point (3,) of the first."""
+    a = curve.sample(801)
+    b = other.sample(_SAMPLES + 1)
+    s = b.s[cKDTree(b.p).query(a.p)[1]]
+    for _ in range(3):
+        c = other.at(s)
+        s = np.clip(s + np.einsum("ij,ij->i", a.p - c.p, c.t), 0.0, other.length)
+    distance = np.linalg.norm(a.p - other.points(s), axis=1)
+    k = int(np.argmax(distance))
+    return float(distance[k]), a.p[k]
