@@ -136,11 +136,21 @@ def _plan(recipe, document, clock):
             plank_length=recipe.checks["plank_length"],
             measures=measure_planks(lineoff, recipe.checks["plank_length"]),
             shapes=shapes,
-            volumes=[shape.volume for shape in shapes],
+            volumes=_volumes(shapes),
             solids=solids_of(planks).value,
             tables=tables,
             cautions=CAUTIONS,
         )
+
+
+def _volumes(shapes):
+    """Volume of every plank, mm^3; a plank and its mirror image are measured once."""
+    known = {}
+    for shape in shapes:
+        key = (shape.strake, shape.part)
+        if key not in known:
+            known[key] = shape.volume
+    return [known[shape.strake, shape.part] for shape in shapes]
 
 
 def _surface_values(recipe):

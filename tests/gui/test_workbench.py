@@ -48,11 +48,24 @@ def _document_with_hull():
     return document
 
 
+def _until(find, what):
+    """What `find` gives as soon as it gives something; a window may take its time."""
+    for _ in range(100):
+        found = find()
+        if found:
+            return found
+        settle(0.1)
+    raise AssertionError(f"{what} did not come")
+
+
 def _form():
     """The form of the panel that is open."""
     from PySide import QtGui
 
-    found = FreeCADGui.getMainWindow().findChildren(QtGui.QWidget, "StrakeplanForm")
+    def find():
+        return FreeCADGui.getMainWindow().findChildren(QtGui.QWidget, "StrakeplanForm")
+
+    found = _until(find, "a panel")
     assert len(found) == 1, f"{len(found)} panels are open"
     return found[0]
 
@@ -80,13 +93,14 @@ def _press(standard):
     """Press OK or Cancel of the task panel."""
     from PySide import QtGui
 
-    boxes = [
-        b
-        for b in FreeCADGui.getMainWindow().findChildren(QtGui.QDialogButtonBox)
-        if b.isVisible() and b.button(standard) is not None
-    ]
-    assert boxes, "there is no such button"
-    boxes[-1].button(standard).click()
+    def find():
+        return [
+            b.button(standard)
+            for b in FreeCADGui.getMainWindow().findChildren(QtGui.QDialogButtonBox)
+            if b.isVisible() and b.button(standard) is not None
+        ]
+
+    _until(find, "the button")[-1].click()
     settle(0.5)
 
 
@@ -103,6 +117,7 @@ def _cancel():
 
 
 def _run(command):
+    _until(lambda: not FreeCADGui.Control.activeDialog(), "the end of the last panel")
     FreeCADGui.runCommand(command)
     settle(0.3)
 
@@ -177,7 +192,10 @@ def test_from_face_to_tables():
     FreeCADGui.activeDocument().activeView().viewAxonometric()
     FreeCADGui.SendMsgToActiveView("ViewFit")
     settle(1.0)
-    picture("planks")
+    taken = picture("planks")
+    if taken:  # the 3D view is not in a picture of the window
+        view = FreeCADGui.activeDocument().activeView()
+        view.saveImage(taken.replace(".png", "-view.png"), 1400, 900, "White")
     undo = list(document.UndoNames)
     print("undo steps:", undo)
     assert undo == [
@@ -258,7 +276,11 @@ def test_command_without_its_object_says_so():
     document = FreeCAD.newDocument("Empty")
     settle()
     _run("Strakeplan_Planks")
-    boxes = FreeCADGui.getMainWindow().findChildren(QtGui.QMessageBox, "StrakeplanMessage")
+
+    def find():
+        return FreeCADGui.getMainWindow().findChildren(QtGui.QMessageBox, "StrakeplanMessage")
+
+    boxes = _until(find, "the message")
     text = boxes[0].text()
     print("the box says:", text)
     for box in boxes:
