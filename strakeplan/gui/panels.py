@@ -52,14 +52,14 @@ def rows_of(kind, values):
         return [
             row("HalfSiding", "Half siding", "length",
                 "Half the width of stem, keel and sternpost", (), lambda v: not own(v)),
-            row("SeparateSidings", "One for each timber", "switch",
+            row("SeparateSidings", "Separate half sidings", "switch",
                 "Stem, keel and sternpost have half sidings of their own"),
-            row("HalfSidingStem", "… of the stem", "length", "", (), own),
-            row("HalfSidingKeel", "… of the keel", "length", "", (), own),
-            row("HalfSidingPost", "… of the sternpost", "length", "", (), own),
+            row("HalfSidingStem", "Half siding, stem", "length", "", (), own),
+            row("HalfSidingKeel", "Half siding, keel", "length", "", (), own),
+            row("HalfSidingPost", "Half siding, post", "length", "", (), own),
             row("StationSpacing", "Station spacing", "length",
                 "Distance between stations; 0: a tenth of the length"),
-            row("StationPositions", "or station positions", "lengths",
+            row("StationPositions", "Station positions", "lengths",
                 "Coordinates along the ship, parted by semicolons; they go before the spacing"),
             row("HalfStations", "Half stations too", "switch"),
         ]  # fmt: skip
@@ -75,15 +75,15 @@ def rows_of(kind, values):
             row("BowGirth", "Girth at the stem", "length", "From the sheer down the stem", (), ends),
             row("SternGirth", "Girth at the stern", "length", "From the sheer down the stern", (), ends),
             row("MarkPosition1", "First mark at", "length", "Coordinate along the ship", (), aimed),
-            row("MarkGirth1", "… girth", "length", "From the sheer down", (), aimed),
+            row("MarkGirth1", "Its girth", "length", "From the sheer down", (), aimed),
             row("MarkPosition2", "Second mark at", "length", "Coordinate along the ship", (), aimed),
-            row("MarkGirth2", "… girth", "length", "From the sheer down", (), aimed),
+            row("MarkGirth2", "Its girth", "length", "From the sheer down", (), aimed),
         ]  # fmt: skip
     if kind == LineOffObject.KIND:
         return [
             row("Strakes", "Equal strakes", "integer", "Between the sheer and the line"),
             row("ParallelBelt", "Parallel strakes below", "switch", "Down to the rabbet"),
-            row("ParallelWidth", "… width", "length",
+            row("ParallelWidth", "Their width", "length",
                 "0: the width of the equal strakes amidships", (), lambda v: v["ParallelBelt"]),
         ]  # fmt: skip
     return [

@@ -85,9 +85,9 @@ def attach(obj):
     if isinstance(view_object.Proxy, PlanView):
         return
     PlanView(view_object)
-    colour, width = _LINES.get(kind_of(obj), (None, None))
-    if colour is not None and hasattr(view_object, "LineColor"):
-        view_object.LineColor = colour
+    line_colour, width = _LINES.get(kind_of(obj), (None, None))
+    if line_colour is not None and hasattr(view_object, "LineColor"):
+        view_object.LineColor = line_colour
         view_object.LineWidth = width
         view_object.PointSize = 2.0
     if hasattr(obj, MEMBERS):
@@ -102,6 +102,8 @@ def colour(member):
     if member.isDerivedFrom("Sketcher::SketchObject"):
         member.ViewObject.LineColor = _SKETCH
         member.ViewObject.LineWidth = 1.0
+        member.ViewObject.PointColor = _SKETCH
+        member.ViewObject.PointSize = 1.0
     elif member.isDerivedFrom("Part::Feature"):
         _colour_plank(member, getattr(member, KEY))
 

@@ -3,6 +3,8 @@
 
 import os
 import sys
+import tempfile
+import zipfile
 
 import FreeCAD
 import FreeCADGui
@@ -314,3 +316,52 @@ def test_deleting_takes_the_members_along():
     assert len(document.Objects) == 8
     assert errors() == []
     FreeCAD.closeDocument(document.Name)
+
+
+def test_document_made_without_a_window_gets_its_views():
+    """What the batch runner saves has no views in it: they come when it is opened."""
+    from strakeplan.gui.views import PlanView
+    from strakeplan.objects import make
+    from strakeplan.objects.base import kind_of
+
+    document = _document_with_hull()
+    surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5)
+    line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
+    line_off = make.make_line_off(line, Strakes=6, ParallelBelt=False)
+    make.make_strake_sketches(line_off)
+    make.make_planks(line_off, Thickness=30)
+    folder = tempfile.mkdtemp(prefix="strakeplan-")
+    whole, bare = os.path.join(folder, "whole.FCStd"), os.path.join(folder, "bare.FCStd")
+    document.saveAs(whole)
+    FreeCAD.closeDocument(document.Name)
+    with zipfile.ZipFile(whole) as source, zipfile.ZipFile(bare, "w") as target:
+        for name in source.namelist():
+            if not name.startswith(("GuiDocument", "thumbnails")):
+                target.writestr(name, source.read(name))
+    for path in (bare, whole):
+        again = FreeCAD.openDocument(path)
+        settle(0.5)
+        ours = [o for o in again.Objects if kind_of(o)]
+        print(os.path.basename(path), [o.Label for o in ours])
+        assert len(ours) == 5
+        for obj in ours:
+            assert isinstance(obj.ViewObject.Proxy, PlanView), obj.Label
+            assert os.path.isfile(obj.ViewObject.Proxy.getIcon())
+        planks = again.getObject("Planks")
+        members = planks.ViewObject.Proxy.claimChildren()
+        colours = {tuple(round(c, 2) for c in m.ViewObject.ShapeColor[:3]) for m in members}
+        print(len(members), "planks in colours", colours)
+        assert len(colours) == 3
+        planks.ViewObject.Visibility = False
+        assert not any(m.ViewObject.Visibility for m in members)
+        planks.ViewObject.Visibility = True
+        assert all(m.ViewObject.Visibility for m in members)
+        taken = picture(f"reopened-{os.path.basename(path)[:4]}")
+        if taken:
+            view = FreeCADGui.activeDocument().activeView()
+            view.viewIsometric()
+            view.fitAll()
+            settle(0.5)
+            view.saveImage(taken.replace(".png", "-view.png"), 1400, 900, "White")
+        FreeCAD.closeDocument(again.Name)
+    assert errors() == []
