@@ -24,7 +24,7 @@ from .ticks import Ticks, least_bending_within, stiffness
 __all__ = ["BattenLine", "batten_line", "batten_on_patch"]
 
 _DEGREES = (6, 8)  # of the two runs that are compared
-_ELEMENTS = 8  # least number of elements of the whole line
+_ELEMENTS = 24  # least number of elements of the whole line
 _ROUGHLY = 1e-5  # of the line's length: where a line would lie that is only told of
 _NONE = 1e-12  # of the bending through the marks: a line that bends less is straight
 _SAME_PLACE = 1e-6  # of the hull's size: marks nearer together are one
@@ -116,7 +116,7 @@ def batten_line(hull, marks, tolerance=0.0, hold_bow=None, hold_stern=None):
     offset = np.zeros(len(found))
     slope, second = stiffness(batten, step, ticks.at(offset)[1])
     spare = len(found) - 2 + sum(h is not None for h in holds)
-    strange = outlying(batten.bending(), slope, second, spare, np.maximum(limit, SEEN))
+    strange = outlying(slope, second, spare, np.maximum(limit, SEEN))
     none = _NONE * batten.bending()
     coarse = least_bending_within(batten, step, ends, ticks, limit, offset, longest, low, none)
     fine = settle(raised(coarse[0], high), coarse[2], longest, high)
@@ -210,7 +210,7 @@ def _notes(told, strange):
     for k in sorted(strange, key=lambda k: -abs(told[k].moves)):
         side = "lower" if told[k].moves > 0.0 else "higher"
         out.append(
-            f"The mark {told[k].label} makes the line unfair: without it the line lies "
+            f"Mark {k + 1}, {told[k].label}, makes the line unfair: without it the line lies "
             f"{abs(told[k].moves):.1f} mm {side} there."
         )
     return tuple(out)

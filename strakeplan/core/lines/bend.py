@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Bending a batten in: from strings drawn taut from mark to mark to the fair curve."""
 
+from math import pi
+
 from ..errors import PlanError
 from .elastica import Ends, newton, settle
 from .elements import chained, laid_again, raised
@@ -12,7 +14,7 @@ _LOW = 6  # degree of the elements while the corners are bent away
 _LEAST_BEND = 1.0 / 128.0  # share of the corners bent away at a time before giving up
 
 
-def bent(patch, marks, holds=(None, None), degree=8, elements=8):
+def bent(patch, marks, holds=(None, None), degree=8, elements=24):
     """Bend a batten in from strings drawn taut from mark to mark.
 
     The strings are an exact batten that may have corners at the marks. Newton's method takes
@@ -28,13 +30,14 @@ def bent(patch, marks, holds=(None, None), degree=8, elements=8):
         for a, b in zip(marks[:-1], marks[1:])
     ]
     good, corners = chained(patch, strings)
-    head, tail = good.state[0, 0, 2], good.state[-1, -1, 2]
+    head = None if holds[0] is None else _aim(patch, marks[:2], 0, good.state[0, 0, 2])
+    tail = None if holds[1] is None else _aim(patch, marks[-2:], -1, good.state[-1, -1, 2])
 
     def ends(share):
         return Ends(
             marks, (1.0 - share) * corners,
-            None if holds[0] is None else head + share * holds[0],
-            None if holds[1] is None else tail - share * holds[1],
+            None if head is None else head + share * holds[0],
+            None if tail is None else tail - share * holds[1],
         )  # fmt: skip
 
     longest = float(good.length.sum()) / elements
@@ -59,3 +62,9 @@ def bent(patch, marks, holds=(None, None), degree=8, elements=8):
             "move the marks so that the line turns less sharply, or leave one out",
         )  # fmt: skip
     return batten, step, ends(1.0)
+
+
+def _aim(patch, pair, end, near):
+    """Angle theta at one end of the taut string between two marks, on the turn of a rough one."""
+    theta = bent(patch, pair)[0].state[end, end, 2]
+    return theta - 2.0 * pi * round((theta - near) / (2.0 * pi))

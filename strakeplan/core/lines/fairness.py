@@ -9,9 +9,9 @@ from numpy.polynomial import legendre
 
 __all__ = ["Bearing", "EdgewiseBending", "dropped", "edgewise_bending", "outlying"]
 
-_SAVES = 0.5  # share of the bending that one unfair mark alone gives rise to
-_CLEARLY = 1.5  # times as much bending is left if any other mark is left out instead
-SEEN = 1.0  # mm: a departure that an eye along the batten sees. Common practice, no source
+_FAIRER = 0.25  # share of the unfairness that may stay when an unfair mark is left out
+_CLEARLY = 2.0  # times as much would stay if any other mark were left out instead
+SEEN = 2.0  # mm: a departure that an eye along the batten sees. Common practice, no source
 
 
 class EdgewiseBending(NamedTuple):
@@ -77,46 +77,66 @@ def edgewise_bending(curve, per_piece=8):
     return EdgewiseBending(c.s, c.kappa_g, rate.ravel())
 
 
-def outlying(bending, slope, second, spare, seen):
-    """Marks that depart from the fair line of the others.
+def outlying(slope, second, spare, seen):
+    """Marks that stand out of the fair line of the others.
 
-    The bending is nearly quadratic in where the marks are. A mark stands out if leaving it
-    out saves more than half of the bending, and clearly more than leaving out any other;
-    marks are left out one after another as long as one of the rest stands out so.
+    What leaving out one mark saves of the bending, summed over all marks, is large where they
+    zigzag and small where they lie fair, however much the fair line bends. A mark stands out
+    if most of that sum goes when it is left out, and much less when any other is. Two or more
+    may hide one another; so marks are left out one after another, each time the one that
+    leaves the least, and judged together.
 
     Parameters
     ----------
-    bending : float
     slope : (m,)
     second : (m, m)
-        The bending and its derivatives as the marks move across the line.
+        Derivatives of the bending, nearly quadratic, as the marks move across the line.
     spare : int
-        Conditions beyond two: marks and held ends less two.
+        Conditions beyond the two that a straight batten can meet: marks and held ends less two.
     seen : (m,) mm
-        A mark whose loss moves the line by less is never one.
+        A mark whose loss moves the line by less is none.
 
     Returns
     -------
     list of int
     """
-    out, before = [], bending
-    # with one spare condition only, leaving out any mark would take away all the bending
-    while spare - len(out) >= 2:
-        tries = []
-        for k in np.flatnonzero(np.diag(second) > 0.0):
-            if k not in out:
-                rows = [*out, k]
-                move = np.linalg.lstsq(second[np.ix_(rows, rows)], -slope[rows], rcond=None)[0]
-                tries.append((bending + 0.5 * float(slope[rows] @ move), int(k), float(move[-1])))
-        if len(tries) < 2:
-            break
-        (after, k, move), other = sorted(tries)[:2]
-        fair = after > _SAVES * before or other[0] < _CLEARLY * after
-        if fair or abs(move) <= seen[k]:
-            break
-        out.append(k)
-        before = max(after, 0.0)
-    return out
+    told, out = [], []
+    before = float(np.sum(_savings(slope, second, [])[0]))
+    while spare - len(out) >= 2 and len(out) - len(told) < max(1, spare // 3):
+        alone, pairs = _savings(slope, second, out)
+        left = np.sum(pairs, axis=1) - (len(slope) - len(out)) * alone
+        left[out] = np.inf
+        best, other = np.argsort(left)[:2]
+        out.append(int(best))
+        if left[best] < _FAIRER * before:
+            move = np.linalg.lstsq(second[np.ix_(out, out)], -slope[out], rcond=None)[0]
+            if left[other] < _CLEARLY * left[best] or np.any(np.abs(move) <= seen[out]):
+                break
+            told, before = list(out), float(left[best])
+    return told
+
+
+def _savings(slope, second, out):
+    """Bending saved by leaving out each mark (m,), and each two (m, m), besides those in `out`."""
+    if out:
+        H = second[np.ix_(out, out)]
+        gone = np.linalg.lstsq(H, np.column_stack([slope[out], second[out]]), rcond=None)[0]
+        slope = slope - second[:, out] @ gone[:, 0]
+        second = second - second[:, out] @ gone[:, 1:]
+    d = np.diag(second)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        alone = np.where(d > 0.0, 0.5 * slope**2 / d, 0.0)
+        det = np.multiply.outer(d, d) - second**2
+        both = 0.5 * (
+            np.multiply.outer(slope**2, d) - 2.0 * second * np.multiply.outer(slope, slope)
+            + np.multiply.outer(d, slope**2)
+        ) / det  # fmt: skip
+    either = np.maximum.outer(alone, alone)
+    pairs = np.where(det > 1e-12 * np.multiply.outer(d, d), both, either)
+    np.fill_diagonal(pairs, alone)
+    alone[out] = 0.0
+    pairs[out], pairs[:, out] = 0.0, 0.0
+    return alone, pairs
 
 
 def dropped(slope, second, firm):
