@@ -256,20 +256,15 @@ def _bridge(patch, outward, coarse, fine, tracks, name, place):
 def _greatest(patch, run, foot, outward):
     """The same run with its greatest gap: there the string runs along the surface."""
     a, b = run.ends
-    length = run.s[1] - run.s[0]
-    e = (b - a) / length
-    c = foot.sample(_LOOKS + 1)
-    rise = c.n @ e
+    e = (b - a) / (run.s[1] - run.s[0])
+    # d gap / d length of string = rise of the string along the normal under it
+    level = foot.crossings(lambda uv, p: patch.geometry(uv[:, 0], uv[:, 1]).n @ e)
+    # (where two pieces meet just there, rounding may hide the change of sign)
+    c = foot.at(np.concatenate([level, foot.s_breaks]))
     over = a - c.p
-    over = over - (over @ e)[:, None] * e  # string = foot + gap n: take out what is along it
-    gap = outward * np.einsum("ij,ij->i", over, c.n) / (1.0 - rise**2)
+    over -= (over @ e)[:, None] * e
+    gap = np.einsum("ij,ij->i", over, c.n) / (1.0 - (c.n @ e) ** 2)  # string = foot + gap n
+    along = (c.p + gap[:, None] * c.n - a) @ e
+    gap *= outward
     k = int(np.argmax(gap))
-    lo, hi = c.s[max(k - 1, 0)], c.s[min(k + 1, _LOOKS)]
-    for _ in range(50):
-        # d gap / d length of string = rise of the string along the normal under it
-        mid = 0.5 * (lo + hi)
-        lo, hi = (mid, hi) if outward * (foot.at([mid]).n[0] @ e) > 0.0 else (lo, mid)
-    c = foot.at([mid])
-    along = float((c.p[0] - a) @ e)
-    gap = float(outward * ((a + along * e - c.p[0]) @ c.n[0]))
-    return replace(run, gap=gap, gap_s=run.s[0] + along, gap_place=c.p[0])
+    return replace(run, gap=float(gap[k]), gap_s=run.s[0] + float(along[k]), gap_place=c.p[k])
