@@ -10,29 +10,12 @@ import os
 import FreeCAD
 
 __all__ = [
-    "VERSION",
     "gui_up",
     "set_shape_colour",
     "open_document_quietly",
     "insert_step",
     "message_of",
 ]
-
-
-def _version():
-    """The host's version as a tuple of up to three numbers.
-
-    0.20 gives ['0', '20', '2', ...]; a release candidate of a newer one may put
-    text in the third place, which counts as 0.
-    """
-    numbers = []
-    for part in FreeCAD.Version()[:3]:
-        digits = "".join(c for c in str(part) if c.isdigit())
-        numbers.append(int(digits) if digits else 0)
-    return tuple(numbers)
-
-
-VERSION = _version()
 
 
 def gui_up():

@@ -20,6 +20,7 @@ from strakeplan.objects import line_off as line_off_module
 from strakeplan.objects import make, planked_surface
 from strakeplan.objects.base import kind_of
 from strakeplan.objects.line_off import lineoff_of
+from strakeplan.objects.planks import planks_of
 
 
 class Boat:
@@ -299,3 +300,57 @@ def test_cubes_side_is_no_hull(document):
         print(caught.value)
         assert "Cube" in str(caught.value)
     assert [o.Label for o in document.Objects] == ["Cube"]
+
+
+def test_second_set_of_planks_keeps_its_strakes_names(boat):
+    inside = make.make_planks(boat.line_off, Thickness=20, BothSides=False, Layer="Inside the surface")
+    labels = [p.Label for p in inside.Members]
+    print(labels)
+    assert labels[:2] == [f"Starboard strake {n:02d} ({inside.Label})" for n in (1, 2)]
+    assert inside.PlankCount * 2 == boat.planks.PlankCount
+
+
+TURNED = {
+    # rows: where the model's x, y and z go; whether the model's starboard side stays so
+    "port side": (((1, 0, 0), (0, -1, 0), (0, 0, 1)), {}),
+    "bow to +X": (((-1, 0, 0), (0, 1, 0), (0, 0, 1)), {}),
+    "along Y": (((0, 1, 0), (1, 0, 0), (0, 0, 1)), {}),
+    "Y is up": (((1, 0, 0), (0, 0, 1), (0, 1, 0)), {"Up": "Y", "Forward": "-X"}),
+    "askew": (
+        ((0.6, 0.8, 0.0), (-0.8, 0.6, 0.0), (0, 0, 1)),
+        {"Forward": "-0.6, -0.8, 0"},
+    ),
+}
+
+
+@pytest.mark.parametrize("turned", TURNED)
+def test_hull_lying_any_way_gives_the_same_planks(document, turned):
+    """Sides are told by the bow, and the planks keep their volumes."""
+    plain = Boat(document)
+    truth = planks_of(plain.planks).value
+    rows, values = TURNED[turned]
+    matrix = np.array(rows, float).T
+    other = FreeCAD.newDocument("Turned")
+    try:
+        hull = other.addObject("Part::Feature", "Hull")
+        hull.Shape = face_of(SplinePatch(*demo_patch_data()).transformed(matrix))
+        surface = make.make_planked_surface(hull, HalfSiding=37.5, StationSpacing=2000, **values)
+        line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
+        line_off = make.make_line_off(line, Strakes=6)
+        sketches = make.make_strake_sketches(line_off)
+        planks = make.make_planks(line_off, Thickness=32)
+        shapes = planks_of(planks).value
+        some = (0, len(truth) // 2 - 1)  # sheer strake and garboard of the modelled side
+        off = max(abs(shapes[k].volume / truth[k].volume - 1) for k in some)
+        side = "port" if np.linalg.det(matrix) < 0 else "starboard"
+        print(f"{turned}: modelled side {surface.Side}, volumes differ by {off:.1e}")
+        assert surface.Side == side and len(shapes) == len(truth) and off < 1e-6
+        first = planks.Members[0]
+        assert first.Label == f"{side.capitalize()} strake 01"
+        # the modelled side's planks lie on the hull's face, the others away from it
+        near = hull.Shape.distToShape(Part.Vertex(first.Shape.Vertexes[0].Point))[0]
+        assert near < 33
+        for sketch in sketches.Members:
+            assert sketch.State == ["Up-to-date"] and sketch.GeometryCount > 5
+    finally:
+        FreeCAD.closeDocument(other.Name)
