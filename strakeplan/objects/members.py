@@ -39,7 +39,7 @@ def add_member(owner, type_name, key, name, label):
     obj.setEditorMode(KEY, 1)
     setattr(obj, OWNER, owner)
     setattr(obj, KEY, key)
-    obj.Label = _free_label(owner, label)
+    obj.Label = _free_label(owner, obj, label)
     if type_name == "Part::Feature":
         # It computes nothing itself, but counts as new until somebody says otherwise.
         document, own_name = owner.Document, obj.Name
@@ -57,13 +57,13 @@ def add_member(owner, type_name, key, name, label):
     return obj
 
 
-def _free_label(owner, label):
+def _free_label(owner, obj, label):
     """The label, with the owner's beside it where another object is called so.
 
     The host would make it unique by counting up the number it ends with, and a second
     set of planks would be named by the wrong strakes.
     """
-    if owner.Document.getObjectsByLabel(label):
+    if any(o.Name != obj.Name for o in owner.Document.getObjectsByLabel(label)):
         return f"{label} ({owner.Label})"
     return label
 
