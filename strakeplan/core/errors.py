@@ -22,9 +22,10 @@ class PlanError(ValueError):
         self.where = where
         self.remedy = remedy
         parts = (what, where, remedy)
-        super().__init__(" ".join(_sentence(p) for p in parts if p))
+        super().__init__(" ".join(_sentence(p, k > 0) for k, p in enumerate(parts) if p))
 
 
-def _sentence(text):
+def _sentence(text, capital):
+    """The first part begins with the object's name, which stays as the user wrote it."""
     text = text.strip().rstrip(".")
-    return text[:1].upper() + text[1:] + "."
+    return (text[:1].upper() + text[1:] if capital else text) + "."

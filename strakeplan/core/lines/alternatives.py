@@ -17,7 +17,7 @@ from .relax import geodesic_between
 
 __all__ = ["all_geodesics"]
 
-_FAN = np.radians(np.linspace(-80.0, 80.0, 49))
+_FAN = np.radians(np.linspace(-75.0, 75.0, 61))
 _LONGEST = 1.3  # times the chord; longer ways round are no lines for planks
 _SAME = 1e-4  # of the length: courses nearer together than this are one
 
@@ -36,7 +36,7 @@ def all_geodesics(hull, uv0, uv1, found, elements=8):
     Returns
     -------
     list of SurfaceCurve
-        The known ones and others within 80 degrees of the chord, shortest first.
+        The known ones and others within 75 degrees of the chord, shortest first.
     """
     patch = hull.patch
     curves = list(found)
@@ -47,7 +47,7 @@ def all_geodesics(hull, uv0, uv1, found, elements=8):
     ahead = chord - (chord @ n) * n
     ahead /= np.linalg.norm(ahead)
     directions = np.cos(_FAN)[:, None] * ahead + np.sin(_FAN)[:, None] * np.cross(n, ahead)
-    step = patch.size / 60.0
+    step = patch.size / 40.0  # a guess for the strings that are relaxed afterwards
     steps = int(np.ceil(_LONGEST * np.linalg.norm(chord) / step))
     starts = np.repeat(np.asarray(uv0, float)[None], len(_FAN), axis=0)
     with np.errstate(all="ignore"):  # geodesics that leave the hull may run wild

@@ -12,6 +12,8 @@ from ..spline.patch import geometry_of
 
 __all__ = ["Marched", "direction_uv", "march"]
 
+_RIDING = 1e-9  # share of a step: a crossing this near the last one is no crossing
+
 
 def direction_uv(jet, t):
     """Parameter velocities (n, 2) of space directions t (n, 3) in the tangent planes."""
@@ -65,13 +67,13 @@ def march(patch, uv, t, distances, step=None):
     Returns
     -------
     Marched
-        Past the edge of the patch geodesics go on over the end span's polynomial.
+        Past the edge of the patch geodesics go on over the end span's polynomial; one that
+        runs wild there, or beyond the patch's whole extent, is reported as nan.
     """
     uv = np.array(uv, float)
     n = len(uv)
     step = patch.size / 600.0 if step is None else step
-    tables = (patch._table_u, patch._table_v)
-    spans = np.stack([tables[0].locate(uv[:, 0]), tables[1].locate(uv[:, 1])], axis=1)
+    spans = _spans_of(patch, uv)
     jet = patch.jets(uv[:, 0], uv[:, 1], 2, spans[:, 0], spans[:, 1])
     g = geometry_of(jet)
     t = t - np.einsum("ij,ij->i", t, g.n)[:, None] * g.n
@@ -82,14 +84,21 @@ def march(patch, uv, t, distances, step=None):
     done = 0.0
     for distance in distances:
         left = np.full(n, float(distance) - done)
-        for _ in range(100000):
+        # knot lines cut steps short; a geodesic that needs far more steps has run wild
+        most = 20 * int(np.ceil(np.max(left, initial=0.0) / step)) + 100
+        for turn in range(most + 1):
             active = np.flatnonzero(left > 1e-12 * patch.size)
             if not len(active):
+                break
+            if turn == most:
+                state[active] = np.nan
                 break
             count = np.ceil(left[active] / step - 1e-9)
             h = left[active] / np.maximum(count, 1.0)
             sub, sp = state[active], spans[active]
             new, used, sp = _step_in_span(patch, sub, sp, h)
+            far = _far_out(patch, new)
+            new[far], used[far] = np.nan, np.inf
             state[active], spans[active] = new, sp
             left[active] -= used
         done = float(distance)
@@ -101,12 +110,28 @@ def march(patch, uv, t, distances, step=None):
     return Marched(np.array(out_uv), np.array(out_p), np.array(out_t))
 
 
+def _far_out(patch, state):
+    """Geodesics (n,) bool farther outside the patch than it is long, or no numbers at all."""
+    out = ~np.isfinite(state).all(axis=1)
+    for way, (lo, hi) in enumerate((patch.u_range, patch.v_range)):
+        with np.errstate(invalid="ignore"):
+            out |= (state[:, way] < 2.0 * lo - hi) | (state[:, way] > 2.0 * hi - lo)
+    return out
+
+
 def _limits(patch, spans):
     """Knots (n, 2) below and above every span; the outer ones are at infinity."""
     lo = np.stack([patch.breaks_u[spans[:, 0]], patch.breaks_v[spans[:, 1]]], axis=1)
     hi = np.stack([patch.breaks_u[spans[:, 0] + 1], patch.breaks_v[spans[:, 1] + 1]], axis=1)
     last = np.array([len(patch.breaks_u) - 2, len(patch.breaks_v) - 2])
     return np.where(spans == 0, -np.inf, lo), np.where(spans == last, np.inf, hi)
+
+
+def _spans_of(patch, state):
+    """Knot spans (n, 2) that states lie in."""
+    return np.stack(
+        [patch._table_u.locate(state[:, 0]), patch._table_v.locate(state[:, 1])], axis=1
+    )
 
 
 def _leave_knot_lines(patch, state, spans):
@@ -146,6 +171,10 @@ def _step_in_span(patch, state, spans, h):
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(over[crossing] != 0, (wall - a) / (b - a), np.inf)
     way = np.argmin(share, axis=1)
+    # one that rides on a knot line would cross it for ever: it goes on over this span
+    riding = share[np.arange(len(crossing)), way] < _RIDING
+    spans[crossing[riding]] = _spans_of(patch, new[crossing[riding]])
+    crossing, wall, share, way = (a[~riding] for a in (crossing, wall, share, way))
     pick = np.arange(len(crossing))
     target = wall[pick, way]
     part = np.clip(share[pick, way], 0.0, 1.0) * h[crossing]

@@ -43,12 +43,12 @@ class Mark:
     @staticmethod
     def at(station, girth):
         """Mark at a station and a girth below the sheer, both in mm."""
-        return Mark(station=float(station), girth=float(girth))
+        return Mark(station=station, girth=girth)
 
     @staticmethod
     def end(edge, girth):
         """Mark on 'stem' or 'stern' at a girth below the sheer, mm."""
-        return Mark(edge=edge, girth=float(girth))
+        return Mark(edge=edge, girth=girth)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,9 +97,10 @@ def places(hull, marks):
 def _place(hull, mark):
     given = [mark.station is not None, mark.edge is not None, mark.point is not None]
     numbers = [v for v in (mark.station, mark.girth, mark.share) if v is not None]
-    if sum(given) != 1 or not np.isfinite(numbers).all():
+    if sum(given) != 1 or not all(_is_number(v) for v in numbers):
         raise PlanError(
-            f"{hull.name}: a mark needs one of a station, an end or a point, and finite numbers", "",
+            f"{hull.name}: a mark needs one of a station, an end or a point, and finite numbers",
+            f"the mark given: {mark}",
             "give each mark as a station or an end with a girth or a share, or as a point",
         )  # fmt: skip
     if mark.point is not None:
@@ -112,6 +113,10 @@ def _place(hull, mark):
     if mark.edge is not None:
         return _on_end(hull, mark)
     return _on_station(hull, mark)
+
+
+def _is_number(value):
+    return isinstance(value, (int, float, np.number)) and bool(np.isfinite(value))
 
 
 def _on_end(hull, mark):
@@ -144,9 +149,9 @@ _ON_EDGE = 1.0  # mm: nearer than this to the stem or the stern means the edge
 
 
 def _picked(hull, point):
-    p = hull.frame.points_to_ship(np.array(point, float).reshape(3))
-    if not np.isfinite(p).all():
-        raise PlanError(f"{hull.name}: a picked point is not a number", "", "pick it again")
+    if len(point) != 3 or not all(_is_number(v) for v in point):
+        raise PlanError(f"{hull.name}: a picked point is not three numbers", "", "pick it again")
+    p = hull.frame.points_to_ship(np.array(point, float))
     uv, distance = closest_on_patch(hull.patch, p[None])
     where = hull.frame.place(p)
     if distance[0] > _ON_HULL or hull.inside(uv[:, 0], uv[:, 1])[0] < -_ON_EDGE:

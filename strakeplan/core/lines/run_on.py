@@ -7,7 +7,7 @@ from ..curve import SurfaceCurve
 from ..errors import PlanError
 from .line import LEAVES, edge_left, nearest_on_boundary
 from .march import march
-from .relax import end_pull, geodesic_between, relax
+from .relax import DEGREE, end_pull, geodesic_between, relax
 
 __all__ = ["run_on"]
 
@@ -15,7 +15,7 @@ _LONGEST = 20  # tenths of the hull's size within which a line must reach an end
 _ROUNDS = 6  # of sliding a free end and laying the elements again
 
 
-def run_on(hull, start, pull, edge, label, elements=8, guess=None):
+def run_on(hull, start, pull, edge, label, elements=8, guess=None, degree=DEGREE):
     """The geodesic from a point in a direction, as far as the stem or stern edge.
 
     The far end slides along the edge until the string leaves in the direction wanted: a
@@ -32,6 +32,8 @@ def run_on(hull, start, pull, edge, label, elements=8, guess=None):
     elements : int
     guess : (SurfaceCurve, float), optional
         An earlier result nearby.
+    degree : int
+        Of the elements.
 
     Returns
     -------
@@ -56,12 +58,14 @@ def run_on(hull, start, pull, edge, label, elements=8, guess=None):
 
     limit = hull.boundary.length
     end = hull.boundary.at([s]).uv[0]
-    curve = geodesic_between(patch, start, end, guess=path, elements=elements)
+    curve = geodesic_between(patch, start, end, guess=path, elements=elements, degree=degree)
     for _ in range(_ROUNDS):
         before = s
         s, curve = _straighten(hull, curve, s, across)
         # the far end has moved: lay the elements on the knot lines again
-        curve = geodesic_between(patch, start, curve.nodes[-1, -1], guess=curve, elements=elements)
+        curve = geodesic_between(
+            patch, start, curve.nodes[-1, -1], guess=curve, elements=elements, degree=degree
+        )
         if abs(s - before) < 1e-11 * patch.size:
             break
     else:

@@ -12,12 +12,13 @@ from ..spline.patch import geometry_of
 from .alternatives import all_geodesics
 from .line import LEAVES, HullLine, lateral_distance, require_inside
 from .marks import Mark, places
-from .relax import end_pull, geodesic_between
+from .relax import DEGREE, end_pull, geodesic_between
 from .run_on import run_on
 
 __all__ = ["taut_between_ends", "taut_line", "taut_through_marks"]
 
-_COARSE, _FINE = 8, 16  # least elements of the two runs that are compared
+_ELEMENTS = 16  # at least
+_DEGREES = DEGREE - 2, DEGREE  # of the two runs that are compared, on the same elements
 _APART = 1e-3  # of the hull's size: aim marks nearer together along the ship are one
 
 
@@ -75,13 +76,14 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
         )  # fmt: skip
     runs, to_stern, to_stem = [], None, None
     share = 1 if moving == "end marks" else 4
-    middle, notes = _shortest(hull, ends, max(2, _COARSE // share), look_for_others)
-    for elements in (_COARSE, _FINE):
+    elements = _ELEMENTS // share
+    middle, notes = _shortest(hull, ends, elements, look_for_others)
+    for degree in _DEGREES:
         middle = geodesic_between(
-            hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=max(2, elements // share)
+            hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=elements, degree=degree
         )
-        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, elements, to_stem)
-        to_stern = _onward(hull, middle, ends[1], "stern", label, elements, to_stern)
+        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, degree, to_stem)
+        to_stern = _onward(hull, middle, ends[1], "stern", label, degree, to_stern)
         runs.append(_joined(to_stem, middle, to_stern))
     return _line(kind, hull, runs, label, moving, to_stem[1], to_stern[1], notes)
 
@@ -110,11 +112,12 @@ def _stays_inside(hull, curve):
     return bool(np.all(hull.inside(c.uv[:, 0], c.uv[:, 1]) >= -1e-6))
 
 
-def _onward(hull, middle, place, edge, label, elements, guess):
+def _onward(hull, middle, place, edge, label, degree, guess):
     """From the end of the middle run to the hull's end: (curve or None, s)."""
     if place.edge == edge:
         return None, place.s
-    return run_on(hull, place.uv, end_pull(middle, -1), edge, label, elements // 2, guess)
+    pull = end_pull(middle, -1)
+    return run_on(hull, place.uv, pull, edge, label, _ELEMENTS // 2, guess, degree)
 
 
 def _joined(to_stem, middle, to_stern):
@@ -145,13 +148,13 @@ def _headed(hull, place, heading):
     pull = np.cos(heading) * square + np.sin(heading) * down
     label = f"the taut line through the mark {place.label} with a heading of {np.degrees(heading):.2f} degrees"
     runs, to_stern, to_stem = [], (None, place.s), (None, place.s)
-    for elements in (_COARSE, _FINE):
+    for degree in _DEGREES:
         if place.edge != "stem":
             known = to_stem if to_stem[0] is not None else None
-            to_stem = run_on(hull, place.uv, -pull, "stem", label, elements // 2, known)
+            to_stem = run_on(hull, place.uv, -pull, "stem", label, _ELEMENTS // 2, known, degree)
         if place.edge != "stern":
             known = to_stern if to_stern[0] is not None else None
-            to_stern = run_on(hull, place.uv, pull, "stern", label, elements // 2, known)
+            to_stern = run_on(hull, place.uv, pull, "stern", label, _ELEMENTS // 2, known, degree)
         runs.append(_joined(to_stem, None, to_stern))
     return _line("Taut line from a heading", hull, runs, label, "mark", to_stem[1], to_stern[1])
 
@@ -183,4 +186,8 @@ def taut_between_ends(hull, bow_girth, stern_girth):
 
 def taut_through_marks(hull, mark1, mark2):
     """Taut line through two aim marks, each (station in model coordinates, girth), mm."""
+    if len(mark1) != 2 or len(mark2) != 2:
+        raise PlanError(
+            f"{hull.name}: an aim mark needs a station and a girth", "", "give each as two lengths"
+        )
     return taut_line(hull, [Mark.at(*mark1), Mark.at(*mark2)])
