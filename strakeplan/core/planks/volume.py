@@ -44,8 +44,7 @@ def enclosed_volume(patches, origin=None):
         nv = (3 * patch.degree_v + 1) // 2 + 1
         u, wu = gauss_on_spans(patch.breaks_u, nu)
         v, wv = gauss_on_spans(patch.breaks_v, nv)
-        uu, vv = np.meshgrid(u, v, indexing="ij")
-        jet = patch.jets(uu.ravel(), vv.ravel(), 1)
-        flux = np.einsum("ij,ij->i", jet.p - origin, np.cross(jet.su, jet.sv))
-        total += float(flux @ np.outer(wu, wv).ravel()) / 3.0
+        p, su, sv = patch.grid(u, v)
+        flux = np.einsum("nmk,nmk->nm", p - origin, np.cross(su, sv))
+        total += float(wu @ flux @ wv) / 3.0
     return total

@@ -120,6 +120,17 @@ class BasisTable:
         return span, values
 
 
+    def matrices(self, u, poles):
+        """Values and first derivatives of all basis functions at u (n,): two (n, poles)."""
+        span, values = self.evaluate(np.asarray(u, float), 1)
+        out = np.zeros((2, len(span), poles))
+        rows = np.arange(len(span))[:, None]
+        columns = self.first_pole[span][:, None] + np.arange(self.degree + 1)
+        out[0, rows, columns] = values[:, 0]
+        out[1, rows, columns] = values[:, 1]
+        return out[0], out[1]
+
+
 def _times_linear(poly, a, b):
     """(a + b x) poly, the top power being known to vanish."""
     out = a * poly

@@ -241,6 +241,29 @@ class SplinePatch:
         """Points (n, 3), mm."""
         return self.jets(u, v, 0).p
 
+    def grid(self, u, v):
+        """Points and first derivatives on a grid of parameters, polynomial patches only.
+
+        Parameters
+        ----------
+        u : (n,), v : (m,)
+
+        Returns
+        -------
+        p, su, sv : (n, m, 3)
+        """
+        if self.weights is not None:
+            raise ValueError("a grid of a rational patch is not needed anywhere yet")
+        bu, dbu = self._table_u.matrices(u, self.poles.shape[0])
+        bv, dbv = self._table_v.matrices(v, self.poles.shape[1])
+        along = np.einsum("ni,ijk->njk", bu, self.poles)
+        slope = np.einsum("ni,ijk->njk", dbu, self.poles)
+        return (
+            np.einsum("mj,njk->nmk", bv, along),
+            np.einsum("mj,njk->nmk", bv, slope),
+            np.einsum("mj,njk->nmk", dbv, along),
+        )
+
     def geometry(self, u, v):
         """Normal, fundamental forms, Gauss and mean curvature.
 
