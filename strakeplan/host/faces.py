@@ -8,6 +8,7 @@ The user's shape is never changed: everything works on copies.
 """
 
 import numpy as np
+import Part
 
 from ..core.errors import PlanError
 from ..core.spline.patch import SplinePatch
@@ -74,16 +75,18 @@ def surface_of_face(face, name="hull"):
     """
     if face.isNull():
         raise PlanError(f"{name} has no face", remedy="Choose an object with a surface")
-    nurbs = face.toNurbs().Faces
-    if len(nurbs) != 1:
-        raise PlanError(
-            f"{name} could not be written as one B-spline surface",
-            remedy="Rebuild the hull as one B-spline surface",
-        )
-    nurbs = nurbs[0]
-    surface = nurbs.Surface.copy()
+    if not isinstance(face.Surface, Part.BSplineSurface):
+        # Only where it is needed: on a face whose edges are spoilt it can end the process.
+        nurbs = face.toNurbs().Faces
+        if len(nurbs) != 1 or not isinstance(nurbs[0].Surface, Part.BSplineSurface):
+            raise PlanError(
+                f"{name} could not be written as one B-spline surface",
+                remedy="Rebuild the hull as one B-spline surface",
+            )
+        face = nurbs[0]
+    surface = face.Surface.copy()
     _check_finite(surface, name)
-    low, high = _used_range(nurbs, surface, name)
+    low, high = _used_range(face, surface, name)
     return _clamped(surface, low, high, name)
 
 

@@ -143,13 +143,9 @@ class _unchecked_face:
 
     def __init__(self, surface):
         self.Surface = surface
-        self.Faces = [self]
 
     def isNull(self):
         return False
-
-    def toNurbs(self):
-        return self
 
 
 def test_collapsed_poles_are_refused():

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Hulls from files: every kind read alike, and whatever is not in order refused."""
 
+import re
 import shutil
 
 import FreeCAD
@@ -165,3 +166,19 @@ def test_unknown_ending_is_refused(tmp_path):
     with pytest.raises(PlanError) as caught:
         read_hull(str(path))
     assert ".step" in caught.value.remedy
+
+
+@pytest.mark.parametrize("ending", [".step", ".brep"])
+def test_spoilt_number_is_refused_without_ending_the_process(hull_files, tmp_path, ending):
+    """A pole that is not a number: the host's own conversion of such a face crashes."""
+    text = open(hull_files[ending], encoding="ascii").read()
+    y = demo_patch_data()[4][5, 4, 1]
+    numbers = [m for m in re.finditer(r"[-+]?\d+\.\d*(E[-+]\d+)?", text) if float(m.group()) == y]
+    assert len(numbers) == 1
+    path = tmp_path / f"spoilt{ending}"
+    path.write_text(text[: numbers[0].start()] + "nan" + text[numbers[0].end():])
+    with pytest.raises(PlanError) as caught:
+        label, face = read_hull(str(path))
+        patch_from_face(face, label)
+    print(caught.value)
+    assert "spoilt" in str(caught.value) and caught.value.remedy
