@@ -9,8 +9,6 @@ import contextlib
 from dataclasses import dataclass
 from typing import Any
 
-import FreeCAD
-
 from ..core.errors import PlanError
 from ..host import compat
 
