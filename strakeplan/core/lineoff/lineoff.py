@@ -225,8 +225,8 @@ def _depth_below(hull, base):
     """
     s = np.linspace(0.0, base.length, 81)[1:-1]
     c = base.at(s)
-    step = hull.patch.size / 300.0
-    distances = step * np.arange(1, 300)
+    step = hull.patch.size / 100.0
+    distances = step * np.arange(1, 100)
     lo = 0.0
     uv, t = c.uv, c.b
     for distance in distances:

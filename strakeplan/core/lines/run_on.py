@@ -119,34 +119,43 @@ def _leaves(hull, label, what, curve, edge):
 def _first_reach(hull, start, direction, edge, label):
     """Follow the geodesic coarsely to the boundary: the path and the arc length there."""
     patch = hull.patch
-    step = patch.size / 100.0  # reaches the edge to a millimetre or so
+    step = patch.size / 25.0
     uv, t = start[None], direction[None]
     for _ in range(_LONGEST):
-        run = march(patch, uv[-1:], t, step * np.arange(1, 11), step)
-        uv, t = np.vstack([uv, run.uv[:, 0]]), run.t[-1]
-        bad = ~np.isfinite(uv).all(axis=1)
-        outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
-        outside = outside[outside > 0]
-        if len(outside):
+        run = march(patch, uv[-1:], t[-1:], step * np.arange(1, 4), step)
+        uv, t = np.vstack([uv, run.uv[:, 0]]), np.vstack([t, run.t[:, 0]])
+        k = _first_outside(hull, uv)
+        if k is not None:
             break
     else:
         raise PlanError(
             f"{hull.name}: {label} does not reach the {edge}", "",
             "move the aim marks apart, fore and aft",
         )  # fmt: skip
-    k = int(outside[0])
+    # the last step again, finely, then straight to the edge
+    uv, t = uv[:k], t[:k]
+    run = march(patch, uv[-1:], t[-1:], step / 20.0 * np.arange(1, 21), step)
+    fine = np.vstack([uv[-1:], run.uv[:, 0]])
+    k = _first_outside(hull, fine) or 20
     lo, hi = 0.0, 1.0
     for _ in range(50):
         mid = 0.5 * (lo + hi)
-        trial = uv[k - 1] + mid * (uv[k] - uv[k - 1])
+        trial = fine[k - 1] + mid * (fine[k] - fine[k - 1])
         lo, hi = (mid, hi) if hull.inside(trial[:1], trial[1:])[0] >= 0.0 else (lo, mid)
-    end = uv[k - 1] + hi * (uv[k] - uv[k - 1])
-    left = edge_left(hull, uv[k - 1] + min(1.0, hi + 1e-6) * (uv[k] - uv[k - 1]))
-    path = np.vstack([uv[:k], end])
-    path = _polyline(patch, path)
+    end = fine[k - 1] + hi * (fine[k] - fine[k - 1])
+    left = edge_left(hull, fine[k - 1] + min(1.0, hi + 1e-6) * (fine[k] - fine[k - 1]))
+    path = _polyline(patch, np.vstack([uv, fine[1:k], end]))
     if left != edge:
         raise _leaves(hull, label, left, path, edge)
     return path, nearest_on_boundary(hull, end)
+
+
+def _first_outside(hull, uv):
+    """Index of the first place after the start that is off the planked surface, or None."""
+    bad = ~np.isfinite(uv).all(axis=1)
+    outside = np.flatnonzero(bad | (hull.inside(uv[:, 0], uv[:, 1]) < 0.0))
+    outside = outside[outside > 0]
+    return int(outside[0]) if len(outside) else None
 
 
 def _polyline(patch, uv):

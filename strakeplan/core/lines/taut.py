@@ -17,8 +17,8 @@ from .run_on import run_on
 
 __all__ = ["taut_between_ends", "taut_line", "taut_through_marks"]
 
-_ELEMENTS = 16  # at least
-_DEGREES = DEGREE - 2, DEGREE  # of the two runs that are compared, on the same elements
+_ELEMENTS = 16, 32, 64  # at least; more until the line is good
+_GOOD = 1e-8  # of the hull's size: error of a line, from degrees two apart, that is good
 _APART = 1e-3  # of the hull's size: aim marks nearer together along the ship are one
 
 
@@ -74,18 +74,21 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
             f"{hull.name}: both marks lie on one end of the hull", ends[0].label,
             "give marks that are apart along the ship",
         )  # fmt: skip
-    runs, to_stern, to_stem = [], None, None
     share = 1 if moving == "end marks" else 4
-    elements = _ELEMENTS // share
-    middle, notes = _shortest(hull, ends, elements, look_for_others)
-    for degree in _DEGREES:
+    middle, notes = _shortest(hull, ends, _ELEMENTS[0] // share, look_for_others)
+    to_stem = to_stern = None
+
+    def line_with(elements, degree):
+        nonlocal middle, to_stem, to_stern
         middle = geodesic_between(
-            hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=elements, degree=degree
+            hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=elements // share, degree=degree
         )
-        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, degree, to_stem)
-        to_stern = _onward(hull, middle, ends[1], "stern", label, degree, to_stern)
-        runs.append(_joined(to_stem, middle, to_stern))
-    return _line(kind, hull, runs, label, moving, to_stem[1], to_stern[1], notes)
+        size = elements // 2, degree
+        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, size, to_stem)
+        to_stern = _onward(hull, middle, ends[1], "stern", label, size, to_stern)
+        return _joined(to_stem, middle, to_stern), to_stem[1], to_stern[1]
+
+    return _line(kind, hull, line_with, label, moving, notes)
 
 
 def _shortest(hull, ends, elements, look_for_others):
@@ -112,12 +115,13 @@ def _stays_inside(hull, curve):
     return bool(np.all(hull.inside(c.uv[:, 0], c.uv[:, 1]) >= -1e-6))
 
 
-def _onward(hull, middle, place, edge, label, degree, guess):
+def _onward(hull, middle, place, edge, label, size, guess):
     """From the end of the middle run to the hull's end: (curve or None, s)."""
     if place.edge == edge:
         return None, place.s
     pull = end_pull(middle, -1)
-    return run_on(hull, place.uv, pull, edge, label, _ELEMENTS // 2, guess, degree)
+    elements, degree = size
+    return run_on(hull, place.uv, pull, edge, label, elements, guess, degree)
 
 
 def _joined(to_stem, middle, to_stern):
@@ -147,35 +151,41 @@ def _headed(hull, place, heading):
     down = np.cross(n, square)
     pull = np.cos(heading) * square + np.sin(heading) * down
     label = f"the taut line through the mark {place.label} with a heading of {np.degrees(heading):.2f} degrees"
-    runs, to_stern, to_stem = [], (None, place.s), (None, place.s)
-    for degree in _DEGREES:
+    to_stem = to_stern = None
+
+    def line_with(elements, degree):
+        nonlocal to_stem, to_stern
         if place.edge != "stem":
-            known = to_stem if to_stem[0] is not None else None
-            to_stem = run_on(hull, place.uv, -pull, "stem", label, _ELEMENTS // 2, known, degree)
+            to_stem = run_on(hull, place.uv, -pull, "stem", label, elements // 2, to_stem, degree)
         if place.edge != "stern":
-            known = to_stern if to_stern[0] is not None else None
-            to_stern = run_on(hull, place.uv, pull, "stern", label, _ELEMENTS // 2, known, degree)
-        runs.append(_joined(to_stem, None, to_stern))
-    return _line("Taut line from a heading", hull, runs, label, "mark", to_stem[1], to_stern[1])
+            to_stern = run_on(hull, place.uv, pull, "stern", label, elements // 2, to_stern, degree)
+        fore, aft = to_stem or (None, place.s), to_stern or (None, place.s)
+        return _joined(fore, None, aft), fore[1], aft[1]
+
+    return _line("Taut line from a heading", hull, line_with, label, "mark")
 
 
-def _line(kind, hull, runs, label, moving, s_bow, s_stern, notes=()):
-    """Check the line and say how good it is."""
-    coarse, fine = runs
+def _line(kind, hull, line_with, label, moving, notes=()):
+    """Make the line well enough, check it, and say how good it is."""
+    floor = 1e-13 * hull.patch.size  # rounding of the coordinates themselves
+    for elements in _ELEMENTS:
+        rough, _, _ = line_with(elements, DEGREE - 2)
+        curve, s_bow, s_stern = line_with(elements, DEGREE)
+        error = lateral_distance(curve, rough)
+        if error < _GOOD * hull.patch.size:
+            break
 
-    def error(c, edge):
+    def leaving(c, edge):
         return PlanError(
             f"{hull.name}: {label} {LEAVES[edge]}",
             f"at {hull.frame.station_label(c.p[0, 0])}",
             ("lower the " if edge == "sheer" else "raise the ") + moving,
         )
 
-    require_inside(hull, fine, error)
-    floor = 1e-13 * hull.patch.size  # rounding of the coordinates themselves
+    require_inside(hull, curve, leaving)
     return HullLine(
-        kind, fine, float(s_bow), float(s_stern),
-        max(lateral_distance(fine, coarse), floor), max(abs(fine.length - coarse.length), floor),
-        tuple(notes),
+        kind, curve, float(s_bow), float(s_stern),
+        max(error, floor), max(abs(curve.length - rough.length), floor), tuple(notes),
     )  # fmt: skip
 
 
