@@ -230,7 +230,7 @@ def _depth_below(hull, base):
     lo = 0.0
     uv, t = c.uv, c.b
     for distance in distances:
-        run = march(hull.patch, uv, t, [step], step)
+        run = march(hull.patch, uv, t, [step], step, rough=True)
         uv, t = run.uv[0], run.t[0]
         still = hull.inside(uv[:, 0], uv[:, 1]) > 0.0
         if not still.any():
@@ -242,7 +242,7 @@ def _depth_below(hull, base):
     a, b = 0.0, step
     while b - a > 0.1:
         mid = 0.5 * (a + b)
-        run = march(hull.patch, *start, [mid], step)
+        run = march(hull.patch, *start, [mid], step, rough=True)
         if (hull.inside(run.uv[0][:, 0], run.uv[0][:, 1]) > 0.0).any():
             a = mid
         else:

@@ -47,10 +47,10 @@ def all_geodesics(hull, uv0, uv1, found, elements=8):
     ahead = chord - (chord @ n) * n
     ahead /= np.linalg.norm(ahead)
     directions = np.cos(_FAN)[:, None] * ahead + np.sin(_FAN)[:, None] * np.cross(n, ahead)
-    step = patch.size / 20.0  # a guess for the strings that are relaxed afterwards
+    step = patch.size / 25.0  # a guess for the strings that are relaxed afterwards
     steps = int(np.ceil(_LONGEST * np.linalg.norm(chord) / step))
     starts = np.repeat(np.asarray(uv0, float)[None], len(_FAN), axis=0)
-    run = march(patch, starts, directions, step * np.arange(1, steps + 1), step)
+    run = march(patch, starts, directions, step * np.arange(1, steps + 1), step, rough=True)
     uv = np.concatenate([starts[None], run.uv])
     miss, reached = _passing(hull, run, uv, p1)
     hits = np.flatnonzero(np.isfinite(miss[:-1] * miss[1:]) & (miss[:-1] * miss[1:] < 0.0))

@@ -14,6 +14,7 @@ Springer 1993, section II.5 (the scheme DOP853, whose coefficients scipy keeps).
 import numpy as np
 from scipy.integrate import DOP853
 
+from ..recut import broken_lines
 from ..spline.patch import geometry_of
 
 __all__ = ["Marched", "direction_uv", "march"]
@@ -59,7 +60,7 @@ class Marched:
         self.uv, self.p, self.t = uv, p, t
 
 
-def march(patch, uv, t, distances, step=None):
+def march(patch, uv, t, distances, step=None, rough=False):
     """Follow n geodesics and report where they are at given distances.
 
     Parameters
@@ -70,6 +71,8 @@ def march(patch, uv, t, distances, step=None):
     distances : (k,) increasing lengths, mm
     step : float, optional
         Longest step, mm; default the patch's size / 40.
+    rough : bool
+        For first guesses: knot lines across which the surface is smooth are ignored.
 
     Returns
     -------
@@ -87,6 +90,7 @@ def march(patch, uv, t, distances, step=None):
     t = t / np.linalg.norm(t, axis=1)[:, None]
     state = np.concatenate([uv, direction_uv(jet, t)], axis=1)
     _leave_knot_lines(patch, state, spans)
+    free = rough and not any(broken_lines(patch))
     out_uv, out_p, out_t = [], [], []
     done = 0.0
     for distance in distances:
@@ -104,7 +108,11 @@ def march(patch, uv, t, distances, step=None):
             h = left[active] / np.maximum(count, 1.0)
             sub, sp = state[active], spans[active]
             with np.errstate(all="ignore"):  # those that run wild are reported as nan
-                new, used, sp = _step_in_span(patch, sub, sp, h)
+                if free:
+                    new, used = _step(patch, sub, _spans_of(patch, sub), h), h.copy()
+                    sp = _spans_of(patch, new)
+                else:
+                    new, used, sp = _step_in_span(patch, sub, sp, h)
             far = _far_out(patch, new)
             new[far], used[far] = np.nan, np.inf
             state[active], spans[active] = new, sp
@@ -164,6 +172,22 @@ def _hand_over(patch, state, spans, rows, way, by):
     state[rows, 2:] = velocity / np.linalg.norm(space, axis=1)[:, None]
 
 
+def _hermite_root(a, da, b, db, target, h):
+    """Share (n,) of a step at which the cubic through both ends, with slopes, meets target."""
+    da, db = da * h, db * h
+    lo, hi = np.zeros(len(a)), np.ones(len(a))
+    up = b >= a
+    for _ in range(30):
+        x = 0.5 * (lo + hi)
+        value = (
+            a * (1.0 + 2.0 * x) * (1.0 - x) ** 2 + da * x * (1.0 - x) ** 2
+            + b * x * x * (3.0 - 2.0 * x) - db * x * x * (1.0 - x)
+        )  # fmt: skip
+        below = (value < target) == up
+        lo, hi = np.where(below, x, lo), np.where(below, hi, x)
+    return 0.5 * (lo + hi)
+
+
 def _step_in_span(patch, state, spans, h):
     """A step, cut short on the first knot line met. Returns state, length used, spans."""
     new = _step(patch, state, spans, h)
@@ -185,13 +209,15 @@ def _step_in_span(patch, state, spans, h):
     crossing, wall, share, way = (a[~riding] for a in (crossing, wall, share, way))
     pick = np.arange(len(crossing))
     target = wall[pick, way]
-    part = np.clip(share[pick, way], 0.0, 1.0) * h[crossing]
-    for _ in range(5):
+    length = h[crossing]
+    ends = [z[crossing][pick, k + way] for z in (state, new) for k in (0, 2)]
+    part = _hermite_root(*ends, target, length) * length
+    for turn in range(3):
         trial = _step(patch, state[crossing], spans[crossing], part)
-        rate = trial[pick, 2 + way]
-        part = part + (target - trial[pick, way]) / np.where(rate == 0.0, 1.0, rate)
-        part = np.clip(part, 0.0, h[crossing])
-    trial = _step(patch, state[crossing], spans[crossing], part)
+        if turn < 2:  # Newton: the guess is good to a thousandth of the step
+            rate = trial[pick, 2 + way]
+            part = part + (target - trial[pick, way]) / np.where(rate == 0.0, 1.0, rate)
+            part = np.clip(part, 0.0, length)
     trial[pick, way] = target
     new[crossing] = trial
     used = h.copy()

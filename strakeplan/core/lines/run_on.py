@@ -122,7 +122,7 @@ def _first_reach(hull, start, direction, edge, label):
     step = patch.size / 25.0
     uv, t = start[None], direction[None]
     for _ in range(_LONGEST):
-        run = march(patch, uv[-1:], t[-1:], step * np.arange(1, 4), step)
+        run = march(patch, uv[-1:], t[-1:], step * np.arange(1, 4), step, rough=True)
         uv, t = np.vstack([uv, run.uv[:, 0]]), np.vstack([t, run.t[:, 0]])
         k = _first_outside(hull, uv)
         if k is not None:
@@ -134,7 +134,7 @@ def _first_reach(hull, start, direction, edge, label):
         )  # fmt: skip
     # the last step again, finely, then straight to the edge
     uv, t = uv[:k], t[:k]
-    run = march(patch, uv[-1:], t[-1:], step / 20.0 * np.arange(1, 21), step)
+    run = march(patch, uv[-1:], t[-1:], step / 20.0 * np.arange(1, 21), step, rough=True)
     fine = np.vstack([uv[-1:], run.uv[:, 0]])
     k = _first_outside(hull, fine) or 20
     lo, hi = 0.0, 1.0
