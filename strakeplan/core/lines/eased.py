@@ -22,7 +22,8 @@ __all__ = ["eased_line"]
 _COARSE, _FINE = 8, 16
 _ROUNDS = 4
 _STRIDE = 0.02  # of the line's length: how far the line is moved at a station in one go
-_LEAST = 1e-4  # of a stride: shorter ones mean that the line cannot go on
+_MOST_TRIALS = 100  # strings settled for one line
+_LEAST = 1e-3  # of a stride: shorter ones mean that the line cannot go on
 
 
 def eased_line(hull, bow, stern, slack=None, through=None):
@@ -166,6 +167,7 @@ class _String:
 
     def __init__(self, hull, reference, words):
         self.hull, self.reference, self.words = hull, reference, words
+        self.trials = 0
 
     def settle(self, curve, slope, gate, target, iterations=30):
         """Newton on nodes and slope together until the string passes the gate at v = target.
@@ -200,22 +202,28 @@ class _String:
         stride = _STRIDE * curve.length / self._mm_per_v(curve, gate)
         least = _LEAST * stride
         while True:
+            self.trials += 1
             left = target - v
             step = left if abs(left) <= stride else np.copysign(stride, left)
             try:
                 curve, slope = self.settle(curve, slope, gate, v + step)
             except PlanError:
                 stride *= 0.5
-                if stride < least:
-                    raise PlanError(
-                        f"{self.hull.name}: the string cannot be eased so far, {self.words}",
-                        f"at {self.hull.frame.station_label(gate.x)}",
-                        "ease it less, or move its ends",
-                    ) from None
+                if stride < least or self.trials > _MOST_TRIALS:
+                    raise self._too_far(gate) from None
                 continue
+            if self.trials > _MOST_TRIALS:
+                raise self._too_far(gate)
             v += step
             if v == target or abs(step) >= abs(left):
                 return curve, slope
+
+    def _too_far(self, gate):
+        return PlanError(
+            f"{self.hull.name}: the string cannot be eased so far, {self.words}",
+            f"at {self.hull.frame.station_label(gate.x)}",
+            "ease it less, or move its ends",
+        )
 
     def _mm_per_v(self, curve, gate):
         piece, t = gate.crossing(curve)
