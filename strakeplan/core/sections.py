@@ -103,6 +103,8 @@ def plane_crossings(curve, values, axis=0, per_piece=12):
         return curve._jets(piece, x, 0)[1].p[:, axis]
 
     f = height(e, g).reshape(curve.pieces, per_piece + 1)
+    # pieces meet in one point: rounding must leave no gap for a plane to slip through
+    f[1:, 0] = f[:-1, -1]
     lo, hi = f[:, :-1].ravel(), f[:, 1:].ravel()
     below = values[:, None] > np.minimum(lo, hi)
     # a plane through a sample belongs to the interval that ends there, the first to the first

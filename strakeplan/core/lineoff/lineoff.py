@@ -8,7 +8,7 @@ import numpy as np
 
 from ..errors import PlanError
 from ..lines.march import march
-from ..lines.parallel import clip_to_boundary, parallels
+from ..lines.parallel import clipped_parallels
 from ..sections import plane_crossings, sections_at
 from .belts import MOST_STRAKES, EqualBelt, ParallelBelt
 from .crossfamily import CrossFamily, cross_family
@@ -17,8 +17,6 @@ from .outline import PlankOutline, outlines
 from .seams import Seam, SeamPart
 
 __all__ = ["LineOff", "Strake", "line_off"]
-
-_SHORTEST = 20.0  # mm; a parallel that touches the planking for less is no seam
 
 
 @dataclass(frozen=True, eq=False)
@@ -206,11 +204,8 @@ def _parallel_parts(hull, base, width, garboard_least):
         )
     if not count:
         return [], notes
-    overrun = 0.5 * depth
-    curves = parallels(hull, base, width * np.arange(1, count + 1), overrun)
     parts = []
-    for curve in curves:
-        found = clip_to_boundary(hull, curve, _SHORTEST)
+    for found in clipped_parallels(hull, base, width * np.arange(1, count + 1)):
         if not found:
             break
         parts.append(tuple(SeamPart(*one) for one in found))

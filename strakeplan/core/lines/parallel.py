@@ -17,12 +17,12 @@ from ..spline.patch import geometry_of
 from .line import HullLine, nearest_on
 from .march import march
 
-__all__ = ["clip_to_boundary", "parallel_line", "parallels"]
+__all__ = ["clip_to_boundary", "clipped_parallels", "parallel_line", "parallels"]
 
 DEGREE = 8
-_OVERRUNS = (0.25, 0.5, 1.0, 2.0)  # of the distance: how far the line is run on, in turn
+_OVERRUNS = (0.1, 0.2, 0.35, 0.6, 1.0, 2.0)  # of the distance: how far lines are run on, in turn
 _SHORTEST = 20.0  # mm; a line that touches the planking for less is none
-_ELEMENT = 1.0 / 24.0  # of the line's length: longest element of a parallel
+_ELEMENT = 1.0 / 40.0  # of the line's length: longest element of a parallel
 
 
 def parallel_line(hull, line, distance):
@@ -49,7 +49,7 @@ def parallel_line(hull, line, distance):
     if not np.isfinite(distance) or distance == 0.0:
         raise PlanError(f"{hull.name}: a parallel line needs a distance", "", "give it in mm, not 0")
     side, far = np.sign(distance), abs(distance)
-    curve, parts = _clipped(hull, line.curve, far, side)
+    parts = clipped_parallels(hull, line.curve, [far], side)[0]
     if not parts:
         raise PlanError(
             f"{hull.name}: nothing of the line {far:.0f} mm "
@@ -68,13 +68,21 @@ def parallel_line(hull, line, distance):
     )  # fmt: skip
 
 
-def _clipped(hull, base, distance, side):
-    """The parallel curve and its parts, the line run on only as far as it needs to be."""
+def clipped_parallels(hull, base, distances, side=1.0):
+    """Parallel curves cut at the edges of the planking.
+
+    The line is run on past its ends only as far as it needs to be: the surface's own
+    continuation may run wild farther out.
+
+    Returns
+    -------
+    list, one for each distance, of lists of parts as `clip_to_boundary` gives them
+    """
     for share in _OVERRUNS:
-        curve = parallels(hull, base, [distance], share * distance, side)[0]
-        ends = curve.nodes[[0, -1], [0, -1]]
+        curves = parallels(hull, base, distances, share * distances[-1], side)
+        ends = np.concatenate([curve.nodes[[0, -1], [0, -1]] for curve in curves])
         if share == _OVERRUNS[-1] or np.all(hull.inside(ends[:, 0], ends[:, 1]) <= 0.0):
-            return curve, clip_to_boundary(hull, curve, _SHORTEST)
+            return [clip_to_boundary(hull, curve, _SHORTEST) for curve in curves]
 
 
 def _step_error(hull, base, distance, side):
@@ -143,8 +151,34 @@ def parallels(hull, base, distances, overrun, side=1.0):
             n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
             return march(patch, uv, side * np.cross(n, t), [distance]).uv[0]
 
-        out.append(recut(SurfaceCurve(patch, run.uv[k][index]), breaks, places))
+        # geodesics that ran wild past the hull's ends are no part of any line
+        first, last = _finite_run(hull, run.uv[k][index], distance)
+        curve = SurfaceCurve(patch, run.uv[k][index][first:last])
+        out.append(recut(curve, breaks[first : last + 1], places))
     return out
+
+
+def _finite_run(hull, nodes, distance):
+    """First and last + 1 of the unbroken run of finite elements that holds the planking."""
+    good = np.isfinite(nodes).all(axis=(1, 2))
+    flat = nodes.reshape(-1, 2)
+    with np.errstate(invalid="ignore"):
+        inside = (hull.inside(flat[:, 0], flat[:, 1]) > 0.0).reshape(len(nodes), -1).any(axis=1)
+    rows = np.flatnonzero(good & inside)
+    if not len(rows):
+        rows = np.flatnonzero(good)
+    if not len(rows) or not good[rows[0] : rows[-1] + 1].all():
+        raise PlanError(
+            f"{hull.name}: the surface runs wild {distance:.0f} mm from the given line",
+            f"{hull.frame.side} side",
+            "choose a smaller distance, or another line to run parallel to",
+        )
+    first, last = int(rows[0]), int(rows[-1])
+    while first > 0 and good[first - 1]:
+        first -= 1
+    while last + 1 < len(good) and good[last + 1]:
+        last += 1
+    return first, last + 1
 
 
 def _breaks(base, overrun):
