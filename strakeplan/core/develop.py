@@ -7,7 +7,7 @@ from numpy.polynomial import legendre
 __all__ = ["developed", "edge_set"]
 
 
-def developed(curve, n):
+def developed(curve, n, start=0.0, end=None):
     """Lay a curve flat: the plane curve of the same length and geodesic curvature.
 
     Parameters
@@ -15,13 +15,15 @@ def developed(curve, n):
     curve : SurfaceCurve
     n : int
         Number of equally spaced places.
+    start, end : float, optional
+        Arc lengths between which it is laid flat, mm; the whole curve by default.
 
     Returns
     -------
     s : (n,) arc length, mm
     xy : (n, 2) mm; starts at the origin along +x, positive curvature turns to +y
     """
-    s = np.linspace(0.0, curve.length, n)
+    s = np.linspace(start, curve.length if end is None else end, n)
     # Gauss quadrature between the places: turning first, then position
     gx, gw = legendre.leggauss(4)
     h = s[1] - s[0]
@@ -62,13 +64,20 @@ def edge_set(curve, plank_length, spacing=25.0):
     where : float
         Arc length of the middle of the worst window, mm.
     """
-    n = max(9, int(np.ceil(curve.length / spacing)) + 1)
-    s, xy = developed(curve, n)
-    step = s[1] - s[0]
-    span = min(int(round(plank_length / step)), n - 1)
-    if span < 2:
-        return 0.0, 0.5 * curve.length
-    starts = np.arange(n - span)
+    window = min(plank_length, curve.length)
+    span = max(4, int(np.ceil(window / spacing)))
+    step = window / span
+    steps = int(np.floor(curve.length / step + 1e-9))
+    rest = curve.length - steps * step
+    found = [_worst_window(*developed(curve, steps + 1, 0.0, steps * step), span)]
+    if rest > 1e-9 * curve.length:  # windows up to the very end as well
+        found.append(_worst_window(*developed(curve, steps + 1, rest, None), span))
+    return max(found)
+
+
+def _worst_window(s, xy, span):
+    """Greatest distance from the chord over windows of `span` places, and its middle."""
+    starts = np.arange(len(s) - span)
     a, b = xy[starts], xy[starts + span]
     chord = b - a
     chord = chord / np.linalg.norm(chord, axis=1)[:, None]

@@ -94,13 +94,10 @@ def test_edge_set_of_a_circle_is_its_sagitta(length):
     """Window of length l on a circle of radius r: r (1 - cos(l / 2r)), about kappa l^2 / 8."""
     radius, f = 3000.0, 0.35
     curve = latitude(radius, f)
-    n = int(np.ceil(curve.length / 25.0)) + 1
-    step = curve.length / (n - 1)
-    whole = round(length / step) * step  # windows are whole numbers of places
     r = radius / np.tan(f)
-    exact = r * (1.0 - np.cos(0.5 * whole / r))
+    exact = r * (1.0 - np.cos(0.5 * length / r))
     got, at = edge_set(curve, length)
-    rule = whole**2 / (8.0 * r)
+    rule = length**2 / (8.0 * r)
     print(f"{length:.0f} mm: {got:.6f} mm, sagitta {exact:.6f}, kappa l2/8 {rule:.4f}")
     # documented: below the true maximum by no more than kappa spacing^2 / 8
     assert exact - 25.0**2 / (8.0 * r) - 1e-9 <= got <= exact + 1e-9
