@@ -26,6 +26,8 @@ __all__ = ["BattenLine", "batten_line", "batten_on_patch"]
 _DEGREES = (6, 8)  # of the two runs that are compared
 _ELEMENTS = 24  # least number of elements of the whole line
 _ROUGHLY = 1e-5  # of the line's length: where a line would lie that is only told of
+_TRIES = 6  # steps towards it, after which the estimate stands
+_FAR = 0.02  # of the line's length: a mark that far off is not looked into closely
 _NONE = 1e-12  # of the bending through the marks: a line that bends less is straight
 _SAME_PLACE = 1e-6  # of the hull's size: marks nearer together are one
 
@@ -183,8 +185,8 @@ def _whole(hull, found, batten, ticks, offset, degree, label, guess):
 def _moves(settled, ticks, limit, strange):
     """How far the line moves at every mark if that one is left out, mm.
 
-    For marks that stand out the batten is bent again, on the same elements; for the others it is an estimate from
-    the bending's second derivatives.
+    For marks that stand out the batten is bent again, on the same elements; for the others it
+    is an estimate from the bending's second derivatives.
     """
     batten, step, ends, offset = settled
     slope, second = stiffness(batten, step, ticks.at(offset)[1])
@@ -192,11 +194,13 @@ def _moves(settled, ticks, limit, strange):
     firm = (np.abs(offset) >= limit * (1.0 - 1e-9)) & (np.abs(slope) > 1e-6 * np.diag(second))
     out = dropped(slope, second, firm)
     for k in strange:
+        if not abs(out[k]) < _FAR * float(batten.length.sum()):
+            continue  # no slip of the tape: the estimate will do
         without = limit.copy()
         without[k] = np.inf
         try:
             moved = least_bending_within(
-                batten, step, ends, ticks, without, offset, None, None, still=_ROUGHLY
+                batten, step, ends, ticks, without, offset, None, None, still=_ROUGHLY, rounds=_TRIES
             )
         except PlanError:
             continue  # the estimate stands

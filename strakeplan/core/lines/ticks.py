@@ -16,9 +16,10 @@ from .march import direction_uv, march
 
 __all__ = ["Ticks", "least_bending_within", "stiffness"]
 
-_ROUNDS = 30
+_ROUNDS = 20
+_LEAST_PART = 1.0 / 64.0  # of Newton's step
 _STILL = 1e-9  # of the line's length
-_NEAR = 1e-10  # share of the greatest stiffness that draws a slack line to its marks
+_NEAR = 1e-10  # share of the greatest stiffness that keeps a slack line where it is
 
 
 class Ticks:
@@ -88,7 +89,7 @@ def stiffness(batten, step, way):
 
 
 def least_bending_within(
-    batten, step, ends, ticks, limit, offset, longest, degree, none=0.0, still=_STILL
+    batten, step, ends, ticks, limit, offset, longest, degree, none=0.0, still=_STILL, rounds=_ROUNDS
 ):
     """Slide a batten along the ticks of its marks to where it bends least.
 
@@ -106,6 +107,8 @@ def least_bending_within(
         Bending that counts as none, 1/mm: the line is straight, and one of many.
     still : float
         Share of the line's length: a move across that changes nothing.
+    rounds : int
+        How many steps may be taken.
 
     Returns
     -------
@@ -122,23 +125,23 @@ def least_bending_within(
     done = still * float(batten.length.sum())
     weight = np.where(np.isinf(limit), 0.0, 1.0)
     near = slack = None
-    for _ in range(_ROUNDS):
+    for _ in range(rounds):
         if batten.bending() <= none:
             break
         uv, way = ticks.at(offset)
         slope, second = stiffness(batten, step, way)
         if near is None:
-            # of all lines that bend equally little the nearest to the marks
+            # where many lines bend equally little, the nearest to the last one
             near = _NEAR * np.max(np.abs(np.diag(second)[free])) * weight
             slack = 1e-12 * batten.bending()
         H = second[np.ix_(free, free)] + np.diag(near[free])
         change = np.zeros(len(offset))
         change[free] = _bounded(
-            H, (slope + near * offset)[free], (-limit - offset)[free], (limit - offset)[free]
+            H, slope[free], (-limit - offset)[free], (limit - offset)[free]
         )
         size = float(np.max(np.abs(change)))
         part = 1.0
-        was = batten.bending() + 0.5 * float(near @ offset**2)
+        was = batten.bending()
         while True:
             trial = np.clip(offset + part * change, -limit, limit)
             there = ticks.at(trial)[0]
@@ -146,20 +149,24 @@ def least_bending_within(
             new, new_step = (
                 settle(guess, held, longest, degree) if longest else newton(guess, held)
             )
-            if new is not None and (
-                new.bending() + 0.5 * float(near @ trial**2) <= was + slack or size * part < done
-            ):
+            if new is not None and (new.bending() <= was + slack or size * part < done):
                 break
             part *= 0.5
-            if part < 1e-4:
-                raise PlanError(
-                    "the batten does not settle within the tolerances of its marks", "",
-                    "give smaller tolerances, or leave out the marks that lie off the line",
-                )  # fmt: skip
+            if part < _LEAST_PART:
+                raise _unsettled()
         batten, step, ends, offset = new, new_step, held, trial
         if part == 1.0 and size < done:
             break
+    else:
+        raise _unsettled()
     return batten, step, ends, offset
+
+
+def _unsettled():
+    return PlanError(
+        "the batten does not settle within the tolerances of its marks", "",
+        "give smaller tolerances, or leave out the marks that lie off the line",
+    )  # fmt: skip
 
 
 def _moved(ends, marks):
