@@ -72,7 +72,7 @@ def two_bellies():
 @lru_cache(maxsize=None)
 def cut_plan():
     """A line-off in which the rabbet cuts strakes in two."""
-    return lined_off(two_bellies(), 3, 0.8, 100.0)
+    return lined_off(two_bellies(), 9, 0.8, 100.0)
 
 
 @lru_cache(maxsize=None)

@@ -209,7 +209,7 @@ def test_neighbours_share_their_edge_face(stage, case):
 
 @pytest.mark.parametrize(
     "case, pairs",
-    [("outside", [(1, 2), (24, 25), (30, 31)]), ("inside", [(24, 25)]), ("cut in two", [(9, "10 part 2")])],
+    [("outside", [(1, 2), (24, 25), (30, 31)]), ("inside", [(24, 25)]), ("cut in two", [(15, "16 part 2")])],
 )  # fmt: skip
 def test_neighbours_have_no_wood_in_common(made, case, pairs):
     """The host's own boolean common, pointed planks and cut ones among them.
