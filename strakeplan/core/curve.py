@@ -192,6 +192,10 @@ class SurfaceCurve:
         """CurvePoints at n equally spaced arc lengths, the ends included."""
         return self.at(np.linspace(0.0, self.length, n))
 
+    def uv(self, s):
+        """(u, v) (n, 2) at arc lengths."""
+        return self.uv_local(*self.locate(s))
+
     def points(self, s):
         """Points (n, 3) at arc lengths."""
         piece, x = self.locate(s)

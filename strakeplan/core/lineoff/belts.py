@@ -2,6 +2,7 @@
 """Belts: the hull's side is cut by lines, and each part has its own rule."""
 
 from dataclasses import dataclass
+from numbers import Real
 from typing import Optional
 
 from ..errors import PlanError
@@ -10,6 +11,10 @@ from ..lines.line import HullLine
 __all__ = ["EqualBelt", "MOST_STRAKES", "ParallelBelt"]
 
 MOST_STRAKES = 200  # of one belt; more is a slip of the pen on any boat
+
+
+def _is_number(value):
+    return isinstance(value, Real) and not isinstance(value, bool)
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +32,7 @@ class EqualBelt:
     lower: HullLine
 
     def __post_init__(self):
-        if int(self.count) != self.count or not 1 <= self.count <= MOST_STRAKES:
+        if not (_is_number(self.count) and 1 <= self.count <= MOST_STRAKES and int(self.count) == self.count):
             raise PlanError(
                 f"{self.count} strakes cannot be lined off in the equal belt", "",
                 f"give a whole number of strakes between 1 and {MOST_STRAKES}",
@@ -52,8 +57,8 @@ class ParallelBelt:
     garboard_least: float = 0.5
 
     def __post_init__(self):
-        if self.width is not None and not 1.0 <= self.width < 1e4:
+        if self.width is not None and not (_is_number(self.width) and 1.0 <= self.width < 1e4):
             raise PlanError(
-                f"a strake width of {self.width:g} mm is no width for a plank", "",
+                f"a strake width of {self.width} mm is no width for a plank", "",
                 "give the width of the parallel strakes in mm",
             )  # fmt: skip

@@ -18,6 +18,8 @@ from .seams import Seam, SeamPart
 
 __all__ = ["LineOff", "Strake", "line_off"]
 
+_ON_BOUNDARY = 1e-7  # of the hull's size: a line's ends lie on stem and stern
+
 
 @dataclass(frozen=True, eq=False)
 class Strake:
@@ -165,6 +167,13 @@ def _require_both_ends(hull, line):
             "at the bow" if line.s_bow is None else "at the stern",
             "choose a line that runs from the stem to the stern",
         )
+    ends = line.curve.points([0.0, line.curve.length])
+    off = np.linalg.norm(ends - hull.boundary.points([line.s_bow, line.s_stern]), axis=1)
+    if np.max(off) > _ON_BOUNDARY * hull.patch.size:
+        raise PlanError(
+            f"{hull.name}: the {line.kind.lower()} does not end on this hull", "at stem or stern",
+            "make the line again on this hull",
+        )  # fmt: skip
 
 
 def _add_seam(seams, parts, name=None):

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """What a layer of planking needs of the surface before solids are made."""
 
+from numbers import Real
+
 import numpy as np
 
 from ..errors import PlanError
@@ -35,9 +37,9 @@ def check_layer(hull, thickness, layer):
     """
     if layer not in ("outside", "inside"):
         raise PlanError(f"the planking cannot lie {layer!r} the surface", "", "choose outside or inside")
-    if not np.isfinite(thickness) or thickness <= 0.0:
+    if not (isinstance(thickness, Real) and np.isfinite(thickness) and thickness > 0.0):
         raise PlanError(
-            f"a plank thickness of {thickness:g} mm cannot be", "", "give a thickness above 0 mm"
+            f"a plank thickness of {thickness} mm cannot be", "", "give a thickness above 0 mm"
         )
     sign = 1.0 if layer == "outside" else -1.0
     uv, g = _samples(hull)

@@ -16,12 +16,14 @@ from typing import Optional, Tuple
 import numpy as np
 
 from ..curve import SurfaceCurve
+from ..recut import broken_lines
 from ..spline.patch import SplinePatch, geometry_of
 from .rails import DEGREE
 from .splines import greville, interpolate, merged_knots, on_knots, uniform_knots
 
 __all__ = ["ACROSS", "Cell", "Face", "cell_faces"]
 
+_FINE = 129  # samples from edge to edge where lengths are measured
 ACROSS = 4  # degree of the faces from edge to edge
 
 
@@ -91,7 +93,7 @@ def cell_faces(patch, cell, offset, rows=1):
     pl = on_knots(kl, DEGREE, pl, knots)
     across = uniform_knots(rows, ACROSS)
     tau, t = greville(knots, DEGREE), greville(across, ACROSS)
-    uv = _blend(cell, tau, t)
+    uv = _places(patch, cell, tau, t)
     both = _offset_points(patch, uv, offset)  # (tau, t, 2, 3)
     poles = interpolate(knots, DEGREE, both)
     poles[:, 0], poles[:, -1] = pu, pl
@@ -104,22 +106,46 @@ def cell_faces(patch, cell, offset, rows=1):
     return faces, _deviation(patch, cell, faces, offset, tau, t)
 
 
+def _places(patch, cell, tau, t):
+    """(u, v) of the faces' grid: (tau, t, 2).
+
+    Where the hull's parametrisation may kink (knots of full multiplicity) the places are
+    spread by length from edge to edge, so that the faces' own parametrisation does not.
+    """
+    uv = _blend(cell, tau, t)
+    if not any(broken_lines(patch)):
+        return uv
+    fine = np.linspace(0.0, 1.0, _FINE)
+    dense = _blend(cell, tau, fine)
+    p = patch.points(dense[..., 0].ravel(), dense[..., 1].ravel()).reshape(len(tau), _FINE, 3)
+    run = np.cumsum(np.linalg.norm(np.diff(p, axis=1), axis=2), axis=1)
+    whole = run[:, -1:]
+    run = np.where(whole > 0.0, run / np.where(whole > 0.0, whole, 1.0), fine[1:])
+    share = np.concatenate([np.zeros_like(whole), run], axis=1)
+    spread = np.array([np.interp(t, row, fine) for row in share])
+    return _blend(cell, tau, spread)
+
+
 def _edge_uv(stretch, tau):
     rail, a, b = stretch
-    return rail.curve.at((a + tau * (b - a)) * rail.curve.length).uv
+    return rail.curve.uv((a + tau * (b - a)) * rail.curve.length)
 
 
 def _blend(cell, tau, t):
-    """Coons blend of the edges in the parameter plane: (tau, t, 2)."""
+    """Coons blend of the edges in the parameter plane: (tau, t, 2).
+
+    t is the same for all tau, (t,), or has a row for each, (tau, t).
+    """
     upper, lower = _edge_uv(cell.upper, tau), _edge_uv(cell.lower, tau)
-    x, y = tau[:, None, None], t[None, :, None]
+    t = np.broadcast_to(t, (len(tau), np.shape(t)[-1]))
+    x, y = tau[:, None, None], t[..., None]
     out = (1.0 - y) * upper[:, None] + y * lower[:, None]
-    for curve, weight, end in ((cell.fore, 1.0 - x, 0), (cell.aft, x, -1)):
+    for curve, weight in ((cell.fore, 1.0 - x), (cell.aft, x)):
         if curve is not None:
-            side = curve.at(t * curve.length).uv
+            side = curve.uv(t.ravel() * curve.length).reshape(*t.shape, 2)
+            ends = curve.nodes[[0, -1], [0, -1]]
             # the ends are on the rails already; what is left bends the cut to the hood end
-            bend = side - ((1.0 - y[0]) * side[0] + y[0] * side[-1])
-            out = out + weight * bend[None]
+            out = out + weight * (side - (1.0 - y) * ends[0] - y * ends[1])
     return out
 
 
@@ -157,7 +183,7 @@ def _deviation(patch, cell, faces, offset, tau, t):
     """Greatest distance square to the hull between the nodes, on both sides, mm."""
     x = 0.5 * (tau[1:] + tau[:-1])
     y = np.unique(np.concatenate([t, 0.5 * (t[1:] + t[:-1])]))
-    uv = _blend(cell, x, y).reshape(-1, 2)
+    uv = _places(patch, cell, x, y).reshape(-1, 2)
     g = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2))
     xx, yy = (a.ravel() for a in np.meshgrid(x, y, indexing="ij"))
     worst = 0.0

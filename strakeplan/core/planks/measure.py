@@ -24,7 +24,8 @@ class PlankMeasure:
     strake, part : int
     rule : str
     length : float
-        Along the middle line, mm.
+        mm, along the middle line; along the upper edge where the rabbet takes part of the
+        lower one. The edge set is measured along the same line.
     bow, greatest, stern : float
         Widths square to the middle line, mm, at the fore end, at the widest place, and at
         the aft end; 0 where the end runs out to a point.
@@ -130,19 +131,21 @@ def _measure(hull, strake, outline, plank_length):
     all_widths = np.concatenate([width[whole], ends])
     all_at = np.concatenate([at[whole], at[[0, -1]]])
     k = int(np.argmax(all_widths))
-    span = min(plank_length, middle.length)
-    sprung, where = edge_set(middle, plank_length)
+    whole = len(outline.lower) == 1 and (outline.lower[0].kind == "seam" or outline.fore or outline.aft)
+    along = middle if whole else outline.upper.curve
+    span = min(plank_length, along.length)
+    sprung, where = edge_set(along, plank_length)
     station = hull.frame.to_model_station
     top = outline.upper.curve.at([0.0, outline.upper.curve.length]).p[:, 0]
     return PlankMeasure(
-        strake.number, outline.part, strake.rule, middle.length,
+        strake.number, outline.part, strake.rule, along.length,
         ends[0], float(all_widths[k]), ends[1],
         0.0 if outline.fore is None else outline.fore.length,
         0.0 if outline.aft is None else outline.aft.length,
         float(station(all_at[k])),
         float(station(top[0])) if outline.fore is None else None,
         float(station(top[1])) if outline.aft is None else None,
-        sprung, float(station(middle.points([where])[0, 0])), float(span),
+        sprung, float(station(along.points([where])[0, 0])), float(span),
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from typing import Tuple
 import numpy as np
 
 from ..errors import PlanError
+from ..recut import broken_lines
 from .checks import check_layer
 from .faces import Cell, Face, cell_faces
 from .rails import rail_of
@@ -16,7 +17,10 @@ from .volume import enclosed_volume
 __all__ = ["PlankShape", "mirrored", "plank_shapes"]
 
 _DEVIATION = 0.005  # mm: faces nearer than this to the hull and its offset are good enough
-_DENSEST = 8
+_TOO_FAR = 0.1  # mm: such faces are no planks of this hull
+_DENSITIES = (1, 2)
+_LEAST_SHARE = 1e-3  # of the upper edge's length: shortest stretch
+_MOST_ROWS = 32  # a turn of circular arcs across a plank wants many, a fair one a single row
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,30 +89,22 @@ def plank_shapes(lineoff, thickness, layer="outside"):
         return rails[key]
 
     # both neighbours of a seam must use the same rail: density is one for all planks
-    density = rows = 1
-    while True:
-        raw, worst = [], 0.0
+    for density in _DENSITIES:
+        raw = []
         for strake in lineoff.strakes:
             for outline in strake.planks:
-                faces, deviation = [], 0.0
-                for cell in _cells(outline, lambda c: rail(c, density)):
-                    some, stray = cell_faces(hull.patch, cell, offset, rows)
-                    faces += some
-                    deviation = max(deviation, stray)
+                cells = _cells(outline, lambda c: rail(c, density))
+                faces, deviation = _finished(hull.patch, cells, offset)
                 raw.append((strake.number, outline.part, faces, deviation))
-                worst = max(worst, deviation)
+        number, part, _, worst = max(raw, key=lambda one: one[3])
         if worst <= _DEVIATION:
             break
-        if rows * 2 > _DENSEST:
-            number, _, _, _ = max(raw, key=lambda one: one[3])
-            if worst > 0.1:
-                raise PlanError(
-                    f"{hull.name}: the faces of strake {number} stray {worst:.2f} mm from the hull",
-                    f"{hull.frame.side} side",
-                    "look for a fold or a sharp turn of the surface there",
-                )
-            break
-        density, rows = density * 2, rows * 2
+    if worst > _TOO_FAR:
+        raise PlanError(
+            f"{hull.name}: the faces of strake {number} stray {worst:.2f} mm from the hull",
+            f"{hull.frame.side} side" + (f", part {part}" if part else ""),
+            "look for a fold or a sharp turn of the surface there",
+        )
     return [
         PlankShape(
             hull.frame.side, number, part,
@@ -116,6 +112,25 @@ def plank_shapes(lineoff, thickness, layer="outside"):
         )
         for number, part, faces, deviation in raw
     ]  # fmt: skip
+
+
+def _finished(patch, cells, offset):
+    """Faces of a plank with as many rows from edge to edge as it needs, and their deviation."""
+    best = None
+    rows = 1
+    # across a joint of arcs the deviation falls unevenly; elsewhere no gain means that it is
+    # the length that wants more knots
+    patient = any(broken_lines(patch))
+    while rows <= _MOST_ROWS:
+        made = [cell_faces(patch, cell, offset, rows) for cell in cells]
+        deviation = max(stray for _, stray in made)
+        gained = best is None or deviation < 0.7 * best[1]
+        if best is None or deviation < best[1]:
+            best = [face for some, _ in made for face in some], deviation
+        if best[1] <= _DEVIATION or not (gained or patient):
+            break
+        rows *= 2
+    return best
 
 
 def mirrored(hull, shape):
@@ -140,8 +155,11 @@ def _cells(outline, rail):
     shares = [0.0]
     for piece in outline.lower[1:]:
         corner = piece.curve.at([0.0]).p[0]
-        shares.append(max(_share_opposite(upper.curve, corner), shares[-1] + 1e-3))
+        shares.append(_share_opposite(upper.curve, corner))
     shares.append(1.0)
+    # a corner beyond the upper edge's end still leaves every stretch a length
+    for k in range(1, count):
+        shares[k] = min(max(shares[k], shares[k - 1] + _LEAST_SHARE), 1.0 - (count - k) * _LEAST_SHARE)
     cells = []
     for k, piece in enumerate(outline.lower):
         first, last = k == 0, k == count - 1

@@ -9,9 +9,11 @@ References
 C. de Boor, *A Practical Guide to Splines*, Springer 1978, chapters IX and X.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
-__all__ = ["BasisTable", "flat_knots"]
+__all__ = ["BasisTable", "basis_table", "flat_knots"]
 
 
 def flat_knots(knots, multiplicities):
@@ -130,6 +132,16 @@ class BasisTable:
         out[1, rows, columns] = values[:, 1]
         return out[0], out[1]
 
+
+
+def basis_table(knots, degree):
+    """The `BasisTable` of flat knots; the faces of many planks share their knots."""
+    return _cached(np.asarray(knots, float).tobytes(), degree)
+
+
+@lru_cache(maxsize=256)
+def _cached(knots, degree):
+    return BasisTable(np.frombuffer(knots), degree)
 
 def _times_linear(poly, a, b):
     """(a + b x) poly, the top power being known to vanish."""

@@ -8,7 +8,7 @@ from typing import NamedTuple, Optional
 import numpy as np
 
 from ..errors import PlanError
-from .basis import BasisTable
+from .basis import basis_table
 from .knots import insert_knots
 
 __all__ = ["Jet", "SplinePatch", "SurfaceGeometry"]
@@ -165,11 +165,11 @@ class SplinePatch:
     # --- evaluation ------------------------------------------------------------------
     @cached_property
     def _table_u(self):
-        return BasisTable(self.knots_u, self.degree_u)
+        return basis_table(self.knots_u, self.degree_u)
 
     @cached_property
     def _table_v(self):
-        return BasisTable(self.knots_v, self.degree_v)
+        return basis_table(self.knots_v, self.degree_v)
 
     @cached_property
     def _local(self):
