@@ -228,6 +228,8 @@ class SurfaceCurve:
             return function(uv, jet.p)
 
         f = value(e, x).reshape(self.pieces, per_piece + 1)
+        # pieces meet in one point: rounding must leave no gap for a root to slip through
+        f[1:, 0] = f[:-1, -1]
         sign = np.where(f >= 0.0, 1, -1)
         row, col = np.nonzero(sign[:, :-1] != sign[:, 1:])
         lo, hi = grid[col], grid[col + 1]
