@@ -27,7 +27,8 @@ from pygeodesic import geodesic as exact_mesh  # noqa: E402
 from surfaces import spheroid  # noqa: E402
 
 from strakeplan.core.lines.line import lateral_distance  # noqa: E402
-from strakeplan.core.lines.relax import geodesic_between, relax  # noqa: E402
+from strakeplan.core.lines.geodesic import geodesic_between  # noqa: E402
+from strakeplan.core.lines.relax import relax  # noqa: E402
 from strakeplan.core.spline.patch import SplinePatch  # noqa: E402
 
 AXIAL, RADIAL = 6000.0, 1500.0

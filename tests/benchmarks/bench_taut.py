@@ -26,7 +26,8 @@ from pygeodesy.ellipsoids import Ellipsoid  # noqa: E402
 from test_taut_closed_forms import CASES  # noqa: E402
 
 from strakeplan.core.lines.march import march  # noqa: E402
-from strakeplan.core.lines.relax import end_pull, geodesic_between  # noqa: E402
+from strakeplan.core.lines.geodesic import geodesic_between  # noqa: E402
+from strakeplan.core.lines.relax import end_pull  # noqa: E402
 from strakeplan.core.lines.taut import taut_between_ends, taut_through_marks  # noqa: E402
 from strakeplan.core.spline.patch import SplinePatch  # noqa: E402
 from strakeplan.core.surface import SurfaceSettings, planked_surface  # noqa: E402

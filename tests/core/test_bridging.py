@@ -17,7 +17,7 @@ from strakeplan.core.errors import PlanError
 from strakeplan.core.lines.bridging import bridge_on_patch, bridging_line
 from strakeplan.core.lines.closest import closest_on_patch
 from strakeplan.core.lines.marks import Mark
-from strakeplan.core.lines.relax import geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
 from strakeplan.core.lines.taut import taut_line
 from strakeplan.core.spline.patch import SplinePatch
 from strakeplan.core.surface import SurfaceSettings, planked_surface

@@ -8,7 +8,7 @@ import surfaces
 
 from strakeplan.core.curve import curve_through
 from strakeplan.core.develop import developed, edge_set
-from strakeplan.core.lines.relax import geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
 
 
 def latitude(radius, f, lo=0.2, hi=1.6):

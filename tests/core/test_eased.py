@@ -12,7 +12,8 @@ from strakeplan.core.errors import PlanError
 from strakeplan.core.lines.eased import eased_line
 from strakeplan.core.lines.line import lateral_distance
 from strakeplan.core.lines.marks import Mark
-from strakeplan.core.lines.relax import Tension, geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.relax import Tension
 from strakeplan.core.lines.taut import taut_line
 from strakeplan.core.sections import plane_crossings, sections_at
 from strakeplan.core.spline.patch import SplinePatch

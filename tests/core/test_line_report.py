@@ -20,7 +20,8 @@ from strakeplan.core.lines.closeness import distances_square_to
 from strakeplan.core.lines.drawn import DrawnPiece, drawn_line
 from strakeplan.core.lines.march import march
 from strakeplan.core.lines.parallel import clip_to_boundary, parallels
-from strakeplan.core.lines.relax import end_pull, geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.relax import end_pull
 from strakeplan.core.lines.report import line_report
 from strakeplan.core.lines.taut import taut_between_ends, taut_through_marks
 from strakeplan.core.stations import stations_at, stations_spaced

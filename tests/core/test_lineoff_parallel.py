@@ -16,7 +16,8 @@ from test_lineoff_division import girths, places
 
 from strakeplan.core.errors import PlanError
 from strakeplan.core.lines.parallel import parallels
-from strakeplan.core.lines.relax import end_pull, geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.relax import end_pull
 from strakeplan.core.planks.measure import measure_planks
 
 EXACT = 1e-5  # mm, greatest change of distance along a seam

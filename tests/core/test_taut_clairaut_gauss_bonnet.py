@@ -15,7 +15,8 @@ from geodesic_ode import SpanPolynomials
 from test_taut_closed_forms import CASES, string
 
 from strakeplan.core.curve import SurfaceCurve
-from strakeplan.core.lines.relax import end_pull, geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.relax import end_pull
 from strakeplan.core.spline.lobatto import lobatto
 
 GAUSS = np.polynomial.legendre.leggauss(12)

@@ -11,7 +11,7 @@ import surfaces
 from pygeodesy.ellipsoids import Ellipsoid
 from scipy.optimize import brentq
 
-from strakeplan.core.lines.relax import geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
 
 LENGTH, POSITION = 1e-6, 1e-5
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(200)

@@ -13,8 +13,10 @@ import pytest
 import surfaces
 from test_taut_closed_forms import CASES, on_torus
 
-from strakeplan.core.curve import SurfaceCurve, curve_through
-from strakeplan.core.lines.relax import geodesic_between, relax, remesh
+from strakeplan.core.curve import SurfaceCurve
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.mesh import remesh
+from strakeplan.core.lines.relax import relax
 from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 

@@ -13,7 +13,8 @@ from geodesic_ode import shoot
 from test_taut_hull import SIDING, Y, hull, on_section, on_stem, on_transom, spans
 
 from strakeplan.core.errors import PlanError
-from strakeplan.core.lines.relax import end_pull, geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.relax import end_pull
 from strakeplan.core.lines.taut import taut_between_ends, taut_through_marks
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 

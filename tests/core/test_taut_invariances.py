@@ -13,7 +13,7 @@ import pytest
 import surfaces
 from test_taut_closed_forms import CASES
 
-from strakeplan.core.lines.relax import geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
 from strakeplan.core.lines.taut import taut_between_ends, taut_through_marks
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 

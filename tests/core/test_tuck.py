@@ -20,7 +20,7 @@ from strakeplan.core.errors import PlanError
 from strakeplan.core.lines.closeness import distances_square_to
 from strakeplan.core.lines.drawn import DrawnPiece, drawn_line
 from strakeplan.core.lines.march import march
-from strakeplan.core.lines.relax import geodesic_between
+from strakeplan.core.lines.geodesic import geodesic_between
 from strakeplan.core.lines.tuck import crossing_angles, tuck_line
 from strakeplan.core.spline.patch import SplinePatch
 from strakeplan.core.surface import SurfaceSettings, planked_surface

@@ -13,7 +13,7 @@ from ..errors import PlanError
 from ..spline.patch import geometry_of
 from .line import lateral_distance
 from .march import march
-from .relax import geodesic_between
+from .geodesic import geodesic_between
 
 __all__ = ["all_geodesics"]
 

@@ -6,7 +6,7 @@ from math import pi
 from ..errors import PlanError
 from .elastica import Ends, newton, settle
 from .elements import chained, laid_again, raised
-from .relax import geodesic_between
+from .geodesic import geodesic_between
 
 __all__ = ["bent"]
 

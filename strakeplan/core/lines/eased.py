@@ -15,7 +15,9 @@ from ..sections import plane_crossings
 from ..spline.lobatto import lobatto
 from .line import LEAVES, HullLine, lateral_distance, require_inside
 from .marks import places
-from .relax import Tension, aligned_breaks, geodesic_between, newton_with_gate, remesh, widths_of
+from .geodesic import geodesic_between
+from .mesh import aligned_breaks, remesh, widths_of
+from .relax import Tension, newton_with_gate
 
 __all__ = ["eased_line"]
 

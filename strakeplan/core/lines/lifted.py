@@ -29,7 +29,7 @@ _TURN = 1e-9  # radians per node: a smaller pull off the surface is rounding
 _DEEP = 1e-11  # of the patch's size: a smaller depth under the surface is rounding
 
 
-def profile_runs(curve, outward, n=1200):
+def profile_runs(curve, outward, least=None, n=1200):
     """Stretches of a laid geodesic over which a string would lift, to a first guess.
 
     The normal curvature alone is rolled out into a plane curve; a string stretched over that
@@ -41,6 +41,8 @@ def profile_runs(curve, outward, n=1200):
         A geodesic.
     outward : 1 or -1
         Side of the patch's normal su x sv on which the string is.
+    least : float, optional
+        Gap below which a hollow is none, mm; default LEAST_GAP of the curve's length.
     n : int
         Points looked at.
 
@@ -48,6 +50,7 @@ def profile_runs(curve, outward, n=1200):
     -------
     list of (s0, s1, gap), mm along the curve and greatest gap, mm
     """
+    least = LEAST_GAP * curve.length if least is None else least
     s = np.linspace(0.0, curve.length, n + 1)
     ds = s[1]
     bend = outward * curve.at(0.5 * (s[1:] + s[:-1])).kappa_n
@@ -71,7 +74,7 @@ def profile_runs(curve, outward, n=1200):
             off = plane[a:b] - plane[a]
             depth = (chord[1] * off[:, 0] - chord[0] * off[:, 1]) / np.hypot(*chord)
             gap = float(depth.max())
-            if gap > LEAST_GAP * curve.length:
+            if gap > least:
                 runs.append((float(s[a]), float(s[b]), gap))
     return runs
 

@@ -13,7 +13,8 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 from .march import direction_uv
-from .relax import end_pull, geodesic_between, relax
+from .geodesic import geodesic_between
+from .relax import end_pull, relax
 
 __all__ = ["LAID", "FREE", "Stretched", "WrongRuns", "settle_liftoffs"]
 

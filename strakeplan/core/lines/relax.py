@@ -23,28 +23,13 @@ from functools import lru_cache
 import numpy as np
 from scipy.linalg import LinAlgError, solve_banded
 
-from ..curve import SurfaceCurve, curve_through
 from ..errors import PlanError
 from ..spline.lobatto import lobatto
 
-__all__ = [
-    "DEGREE",
-    "Tension",
-    "aligned_breaks",
-    "end_pull",
-    "geodesic_between",
-    "newton_with_gate",
-    "relax",
-    "remesh",
-    "widths_of",
-]
+__all__ = ["DEGREE", "STEP_DONE", "Tension", "end_pull", "newton_with_gate", "relax"]
 
 DEGREE = 8  # of the elements; 6 to 10 cost the same for equal accuracy on hulls
-_STEP_DONE = 1e-9  # of the string's length: a Newton step that changes nothing
-_ALIGNED = 1e-9  # of the length: element ends count as lying on the knot lines
-_NEARLY = 1e-6  # the same where the surface is curvature-continuous across the knot
-_RIDING = 1e-11  # of the knots' range: a string along a knot line does not cross it by rounding
-_ROUGH = 1e-4  # of the length: settled well enough to see which knot lines are crossed
+STEP_DONE = 1e-9  # of the string's length: a Newton step that changes nothing
 
 
 @lru_cache(maxsize=64)
@@ -155,7 +140,7 @@ def _assemble(patch, nodes, h, tension=None):
     return energy, gradient, exact, gauss, width, tangents
 
 
-def relax(patch, nodes, widths, iterations=60, done=_STEP_DONE, tension=None):
+def relax(patch, nodes, widths, iterations=60, done=STEP_DONE, tension=None):
     """Newton's method on the energy, with backtracking far from the solution.
 
     Parameters
@@ -266,206 +251,6 @@ def newton_with_gate(patch, nodes, widths, tension, row, gap):
     flat[1:-1] += step
     moved = np.einsum("nc,nck->nk", step, tangents[1:-1])
     return flat[glob], float(change), float(np.sqrt(np.max(np.einsum("nk,nk->n", moved, moved))))
-
-
-def _crossings(patch, nodes, breaks, per_piece=8):
-    """Where elements cross inner knot lines.
-
-    Parameters
-    ----------
-    nodes : (e, p + 1, 2)
-    breaks : (e + 1,) parameter at the elements' ends
-
-    Returns
-    -------
-    at : (k,) parameters, in no order
-    smooth : (k,) int, degree less multiplicity of the knot crossed
-    """
-    element = lobatto(nodes.shape[1] - 1)
-    grid = np.linspace(-1.0, 1.0, per_piece + 1)
-    uv = np.matmul(element.values(grid), nodes)  # (e, g, 2)
-    rows, cols, ways, knots, smooth = [], [], [], [], []
-    for way, (values, mult, degree) in enumerate(
-        ((patch.breaks_u, patch.mult_u, patch.degree_u), (patch.breaks_v, patch.mult_v, patch.degree_v))
-    ):
-        inner = values[1:-1]
-        if not len(inner):
-            continue
-        span = np.searchsorted(inner, uv[..., way] + _RIDING * (values[-1] - values[0]), side="right")
-        row, col = np.nonzero(span[:, 1:] != span[:, :-1])
-        for r, c in zip(row, col):
-            a, b = sorted((span[r, c], span[r, c + 1]))
-            for line in range(a, b):
-                rows.append(r)
-                cols.append(c)
-                ways.append(way)
-                knots.append(inner[line])
-                smooth.append(degree - mult[line + 1])
-    if not rows:
-        return np.empty(0), np.empty(0, int)
-    row, col, way, knot = np.array(rows), np.array(cols), np.array(ways), np.array(knots)
-    lo, hi = grid[col], grid[col + 1]
-    value = nodes[row, :, way]  # (k, p + 1)
-    v0, v1 = uv[row, col, way], uv[row, col + 1, way]
-    x = lo + (hi - lo) * (knot - v0) / (v1 - v0)
-    for _ in range(4):  # quadratic convergence from a bracket of an eighth of an element
-        vander = np.polynomial.legendre.legvander(x, element.degree)
-        f = np.einsum("kj,kj->k", vander @ element.to_legendre[0], value) - knot
-        d = np.einsum("kj,kj->k", vander @ element.to_legendre[1], value)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = np.clip(np.where(d != 0.0, x - f / d, x), lo, hi)
-    return breaks[row] + 0.5 * (x + 1.0) * (breaks[row + 1] - breaks[row]), np.array(smooth)
-
-
-def _cut(at, smooth, total, longest, gap):
-    """Element ends at crossings, long stretches between cut evenly: increasing parameters.
-
-    Crossings nearer together than `gap` share one end, that on the least smooth knot.
-    """
-    kept = [0.0, total]
-    for k in np.argsort(smooth, kind="stable"):
-        if min(abs(at[k] - x) for x in kept) > gap:
-            kept.append(float(at[k]))
-    kept = np.sort(kept)
-    out = [np.zeros(1)]
-    for lo, hi in zip(kept[:-1], kept[1:]):
-        n = max(1, int(np.ceil((hi - lo) / longest - 1e-9)))
-        out.append(np.linspace(lo, hi, n + 1)[1:])
-    return np.concatenate(out)
-
-
-def aligned_breaks(curve, longest, gap):
-    """Arc lengths at which new elements should end.
-
-    Every crossing of an inner knot line is one; long stretches between are cut evenly.
-
-    Parameters
-    ----------
-    curve : SurfaceCurve
-    longest : float
-        Longest element, mm.
-    gap : float
-        Crossings nearer together than this share one element end, mm.
-
-    Returns
-    -------
-    (k,) increasing arc lengths, 0 and the length included
-    """
-    piece = np.arange(curve.pieces + 1, dtype=float)
-    at, smooth = _crossings(curve.patch, curve.nodes, piece)
-    index = np.minimum(at.astype(int), curve.pieces - 1)
-    s = curve.arc_length(index, 2.0 * (at - index) - 1.0) if len(at) else at
-    return _cut(s, smooth, curve.length, longest, gap)
-
-
-def remesh(curve, breaks, degree=DEGREE):
-    """The same curve on new elements, by arc length."""
-
-    def uv_of(s):
-        return curve.uv_local(*curve.locate(s))
-
-    return curve_through(curve.patch, uv_of, breaks, degree)
-
-
-def _resampled(nodes, old, new):
-    """Nodes of the same string on elements with other ends, by its own parameter."""
-    degree = nodes.shape[1] - 1
-    element = lobatto(degree)
-    half = 0.5 * np.diff(new)[:, None]
-    t = 0.5 * (new[1:] + new[:-1])[:, None] + half * element.nodes
-    middle = 0.5 * (new[1:] + new[:-1])
-    first = np.clip(np.searchsorted(old, middle, side="right") - 1, 0, len(old) - 2)
-    piece = np.clip(np.searchsorted(old, t, side="right") - 1, 0, len(old) - 2)
-    # an element within one old element keeps its polynomial to its very ends
-    same = (old[first] <= new[:-1] + 1e-12) & (old[first + 1] >= new[1:] - 1e-12)
-    piece[same] = first[same, None]
-    x = 2.0 * (t - old[piece]) / (old[piece + 1] - old[piece]) - 1.0
-    basis = element.values(x.ravel())
-    out = np.einsum("nj,njc->nc", basis, nodes[piece.ravel()]).reshape(*t.shape, 2)
-    out[1:, 0] = out[:-1, -1]
-    return out
-
-
-def geodesic_between(
-    patch, uv0, uv1, guess=None, elements=8, degree=DEGREE, passes=8, tension=None
-):
-    """The geodesic between two points of a patch, near a guess.
-
-    Parameters
-    ----------
-    patch : SplinePatch
-    uv0, uv1 : (2,) parameters of the ends
-    guess : SurfaceCurve, optional
-        Default: the straight line in the parameter plane.
-    elements : int
-        Least number of elements; knot crossings add more.
-    degree : int
-    passes : int
-        How often the elements may be laid again on the crossings.
-    tension : Tension, optional
-        Of a heavy string: the line is then a geodesic of the metric T^2 ds^2.
-
-    Returns
-    -------
-    SurfaceCurve
-
-    Raises
-    ------
-    PlanError
-        If the string does not settle.
-    """
-    uv0, uv1 = np.asarray(uv0, float), np.asarray(uv1, float)
-    if guess is None:
-        guess = curve_through(
-            patch, lambda t: uv0 + t[:, None] * (uv1 - uv0), np.linspace(0, 1, elements + 1), degree
-        )
-    elif guess.degree != degree or guess.pieces < elements:
-        guess = remesh(guess, aligned_breaks(guess, guess.length / elements, 0.0), degree)
-    nodes = guess.nodes.copy()
-    nodes[0, 0], nodes[-1, -1] = uv0, uv1
-    widths = _paces(patch, nodes, tension)
-    nodes, _ = relax(patch, nodes, widths, done=_ROUGH if passes else _STEP_DONE, tension=tension)
-    for turn in range(passes):
-        # a settled string runs at an even pace: its own parameter measures it
-        breaks = np.concatenate([[0.0], np.cumsum(widths)])
-        total = breaks[-1]
-        at, smooth = _crossings(patch, nodes, breaks)
-        if turn and _aligned(at, smooth, breaks):
-            break
-        gap = 1e-5 * total
-        new = _cut(at, smooth, total, total / elements, gap)
-        nodes = _resampled(nodes, breaks, new)
-        # elements cut where the pace changes: even out what the cut has changed
-        widths = np.diff(new) if turn else _paces(patch, nodes, tension)
-        nodes, _ = relax(patch, nodes, widths, tension=tension)
-    return SurfaceCurve(patch, nodes)
-
-
-def _aligned(at, smooth, breaks):
-    """Whether every crossing lies on an element's end, as near as its knot asks for."""
-    if not len(at):
-        return True
-    off = np.min(np.abs(at[:, None] - breaks), axis=1)
-    return bool(np.all(off <= np.where(smooth >= 2, _NEARLY, _ALIGNED) * breaks[-1]))
-
-
-def _paces(patch, nodes, tension):
-    """Element widths in proportion to length (times tension): chords between the nodes."""
-    e, m, _ = nodes.shape
-    p = patch.points(nodes[..., 0].ravel(), nodes[..., 1].ravel()).reshape(e, m, 3)
-    step = np.diff(p, axis=1)
-    length = np.sqrt(np.einsum("eik,eik->ei", step, step))
-    if tension is not None:
-        length = length * tension.at(0.5 * (p[:, 1:] + p[:, :-1]))
-    return length.sum(axis=1)
-
-
-def widths_of(curve, tension):
-    """Element widths at which a string of this course runs at an even pace."""
-    if tension is None:
-        return curve.piece_lengths
-    middle = curve.at_local(np.arange(curve.pieces), np.zeros(curve.pieces)).p
-    return curve.piece_lengths * tension.at(middle)
 
 
 def end_pull(curve, end):

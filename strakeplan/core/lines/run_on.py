@@ -7,7 +7,8 @@ from ..curve import SurfaceCurve
 from ..errors import PlanError
 from .line import LEAVES, edge_left, nearest_on_boundary
 from .march import march
-from .relax import DEGREE, end_pull, geodesic_between, relax
+from .geodesic import geodesic_between
+from .relax import DEGREE, end_pull, relax
 
 __all__ = ["run_on"]
 

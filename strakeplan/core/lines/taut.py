@@ -12,7 +12,8 @@ from ..spline.patch import geometry_of
 from .alternatives import all_geodesics
 from .line import LEAVES, HullLine, lateral_distance, require_inside
 from .marks import Mark, places
-from .relax import DEGREE, end_pull, geodesic_between
+from .geodesic import geodesic_between
+from .relax import DEGREE, end_pull
 from .run_on import run_on
 
 __all__ = ["taut_between_ends", "taut_line", "taut_through_marks"]
