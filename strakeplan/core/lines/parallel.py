@@ -214,9 +214,10 @@ def _nodes(breaks, xi):
 
 def _require_apart(hull, run, k, distance, side):
     """Raise where neighbouring geodesics have met, on the planked surface."""
-    p, uv = run.p[k], run.uv[k]
+    # at the elements' ends: nodes inside may lie nearer together than they are known
+    p, uv, t = run.p[k][::DEGREE], run.uv[k][::DEGREE], run.t[k][::DEGREE]
     g = geometry_of(hull.patch.jets(uv[:, 0], uv[:, 1], 2))
-    along = side * np.cross(run.t[k], g.n)
+    along = side * np.cross(t, g.n)
     ahead = np.einsum("ij,ij->i", np.diff(p, axis=0), along[:-1] + along[1:])
     with np.errstate(invalid="ignore"):
         bad = (ahead <= 0.0) & (hull.inside(uv[:-1, 0], uv[:-1, 1]) > 0.0)
