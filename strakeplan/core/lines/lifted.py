@@ -87,12 +87,17 @@ def signed_gap(patch, points, outward, start):
 
 
 class Settled(NamedTuple):
-    """A chain of nodes: feet ``uv`` (n, 2), places ``p`` (n, 3), gaps (n,) mm, ``free`` (n,) bool."""
+    """A chain of nodes: feet ``uv`` (n, 2), places ``p`` (n, 3), gaps (n,) mm, ``free`` (n,) bool.
+
+    ``near`` tells whether it came to rest, but for a node at the edge of a free stretch that
+    still goes back and forth.
+    """
 
     uv: np.ndarray
     p: np.ndarray
     gap: np.ndarray
     free: np.ndarray
+    near: bool
 
     def blocks(self):
         """(first, last) node of every free stretch that is a hollow worth the name."""
@@ -119,7 +124,6 @@ def pull_tight(patch, uv, free, outward, iterations=80):
     Returns
     -------
     Settled
-        As far as it got: at the edge of a free stretch one node may still go back and forth.
     """
     uv, free = np.array(uv, float), np.array(free, bool)
     free[[0, -1]] = False
@@ -149,10 +153,10 @@ def pull_tight(patch, uv, free, outward, iterations=80):
         released = on & (pull > _TURN * spacing)
         free = (free & ~caught) | released
         p[caught] = patch.points(uv[caught, 0], uv[caught, 1])
-        settled = np.max(np.linalg.norm(moved, axis=1)) < 1e-6 * spacing
-        if settled and not caught.any() and not released.any():
+        largest = float(np.max(np.linalg.norm(moved, axis=1)))
+        if largest < 1e-6 * spacing and not caught.any() and not released.any():
             break
-    return Settled(uv, p, np.where(free, gap, 0.0), free)
+    return Settled(uv, p, np.where(free, gap, 0.0), free, largest < 0.1 * spacing)
 
 
 def _newton(patch, uv, p, free, length):

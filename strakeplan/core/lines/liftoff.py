@@ -22,6 +22,7 @@ LAID, FREE = "laid", "free"
 _DONE = 1e-11  # of the patch's size: a step of a lift-off place that changes nothing
 _GOOD = 1e-8  # the same, where rounding keeps the steps from falling further
 _ROUNDS = 30
+_PATIENCE = 6  # rounds in which the steps have to become small
 
 
 class WrongRuns(Exception):
@@ -160,7 +161,7 @@ def settle_liftoffs(patch, kinds, uv, laid, elements):
     total = _total(patch, uv, laid)
     laid = _lay(patch, kinds, uv, laid, elements, total)
     last = np.inf
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS):
         here = _Places(patch, uv)
         if len(kinds) == 1:
             return Stretched(kinds, uv, here.p, tuple(laid), 0.0)
@@ -173,6 +174,8 @@ def settle_liftoffs(patch, kinds, uv, laid, elements):
             if np.any(forward <= 0.0):
                 raise WrongRuns("a piece turns back on itself")
             return Stretched(kinds, uv, here.p, tuple(laid), float(np.max(np.abs(corners))))
+        if turn >= _PATIENCE and largest > 0.01 * patch.size:
+            break  # still far away: these are not the runs
         last = largest
         pieces = np.array(
             [np.linalg.norm(b - a) for a, b in zip(here.p[:-1], here.p[1:])]

@@ -153,6 +153,8 @@ def bridge_on_patch(patch, uv0, uv1, outward=1, laid=None, name="the surface", p
         for a, b, _ in runs:
             free |= (s > a) & (s < b)
         chain = pull_tight(patch, uv, free, outward)
+        if not chain.near:
+            continue
         try:
             kinds, ends, guess, tracks = _pieces(patch, chain, outward)
             coarse = settle_liftoffs(patch, kinds, ends, guess, _COARSE)
