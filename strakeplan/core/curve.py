@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.polynomial import legendre
 
+from .knotlines import knot_line_crossings
 from .roots import bracketed_roots
 from .spline.lobatto import lobatto
 from .spline.patch import geometry_of
@@ -14,7 +15,6 @@ from .spline.patch import geometry_of
 __all__ = ["CurvePoints", "SurfaceCurve", "curve_through"]
 
 _GAUSS_EXTRA = 6
-_RIDING = 1e-11  # of the knots' range
 _NUDGE = 1e-8  # share of the way to a piece's middle at which its knot span is read
 
 
@@ -239,7 +239,7 @@ class SurfaceCurve:
         root = bracketed_roots(lambda t: value(row, t), lo, hi, flo, fhi)
         return row, root
 
-    def knot_crossings(self, per_piece=16):
+    def knot_crossings(self):
         """Where the curve crosses inner knot lines of the patch.
 
         Returns
@@ -248,30 +248,8 @@ class SurfaceCurve:
         way : (k,) int, 0 for a line of constant u and 1 for one of constant v
         line : (k,) int, index of the distinct knot
         """
-        grid = np.linspace(-1.0, 1.0, per_piece + 1)
-        uv = np.einsum("gj,ejc->egc", lobatto(self.degree).values(grid), self.nodes)
-        found = []
-        for way, breaks in enumerate((self.patch.breaks_u, self.patch.breaks_v)):
-            value = uv[..., way]
-            for line, knot in enumerate(breaks[1:-1], start=1):
-                # a curve along a knot line does not cross it by rounding
-                sign = value >= knot - _RIDING * (breaks[-1] - breaks[0])
-                row, col = np.nonzero(sign[:, :-1] != sign[:, 1:])
-                found += [(way, line, knot, r, c) for r, c in zip(row, col)]
-        if not found:
-            return np.empty(0), np.empty(0, int), np.empty(0, int)
-        way, line, knot, row, col = (np.array(a) for a in zip(*found))
-        lo, hi = grid[col], grid[col + 1]
-        v0, v1 = uv[row, col, way], uv[row, col + 1, way]
-        x = lo + (hi - lo) * (knot - v0) / (v1 - v0)
-        pick = np.arange(len(x))
-        for _ in range(8):
-            f = self.uv_local(row, x)[pick, way] - knot
-            d = self.uv_local(row, x, 1)[pick, way]
-            with np.errstate(divide="ignore", invalid="ignore"):
-                step = np.where(d != 0.0, f / d, 0.0)
-            x = np.clip(x - step, lo, hi)
-        s = self.arc_length(row, x)
+        piece, x, way, line = knot_line_crossings(self.patch, self.nodes)
+        s = self.arc_length(piece, x) if len(piece) else x
         order = np.argsort(s)
         return s[order], way[order], line[order]
 

@@ -9,6 +9,7 @@ lose its order; cut there and made again from true points it keeps it.
 import numpy as np
 
 from .curve import SurfaceCurve
+from .knotlines import knot_line_crossings
 from .spline.lobatto import lobatto
 
 __all__ = ["broken_lines", "recut"]
@@ -57,9 +58,9 @@ def recut(curve, breaks, places):
     current, cuts = breaks, np.empty(0)
     xi = lobatto(curve.degree).nodes
     for _ in range(_ROUNDS):
-        s, way, line = curve.knot_crossings()
+        piece, x, way, line = knot_line_crossings(curve.patch, curve.nodes)
         wanted = np.array([ln in lines[w] for w, ln in zip(way, line)], bool)
-        piece, x = curve.locate(s[wanted])
+        piece, x = piece[wanted], x[wanted]
         at = current[piece] + 0.5 * (x + 1.0) * (current[piece + 1] - current[piece])
         at = np.array([t for t in np.sort(at) if np.min(np.abs(breaks - t)) > least])
         if len(at):

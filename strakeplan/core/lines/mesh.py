@@ -4,15 +4,14 @@
 import numpy as np
 
 from ..curve import curve_through
+from ..knotlines import knot_line_crossings
 from ..spline.lobatto import lobatto
 from .relax import DEGREE
 
 __all__ = ["aligned_breaks", "crossings", "cut", "paces", "remesh", "resampled", "widths_of"]
 
-_RIDING = 1e-11  # of the knots' range: a string along a knot line does not cross it by rounding
 
-
-def crossings(patch, nodes, breaks, per_piece=8):
+def crossings(patch, nodes, breaks):
     """Where elements cross inner knot lines.
 
     Parameters
@@ -25,40 +24,14 @@ def crossings(patch, nodes, breaks, per_piece=8):
     at : (k,) parameters, in no order
     smooth : (k,) int, degree less multiplicity of the knot crossed
     """
-    element = lobatto(nodes.shape[1] - 1)
-    grid = np.linspace(-1.0, 1.0, per_piece + 1)
-    uv = np.matmul(element.values(grid), nodes)  # (e, g, 2)
-    rows, cols, ways, knots, smooth = [], [], [], [], []
-    for way, (values, mult, degree) in enumerate(
-        ((patch.breaks_u, patch.mult_u, patch.degree_u), (patch.breaks_v, patch.mult_v, patch.degree_v))
-    ):
-        inner = values[1:-1]
-        if not len(inner):
-            continue
-        span = np.searchsorted(inner, uv[..., way] + _RIDING * (values[-1] - values[0]), side="right")
-        row, col = np.nonzero(span[:, 1:] != span[:, :-1])
-        for r, c in zip(row, col):
-            a, b = sorted((span[r, c], span[r, c + 1]))
-            for line in range(a, b):
-                rows.append(r)
-                cols.append(c)
-                ways.append(way)
-                knots.append(inner[line])
-                smooth.append(degree - mult[line + 1])
-    if not rows:
-        return np.empty(0), np.empty(0, int)
-    row, col, way, knot = np.array(rows), np.array(cols), np.array(ways), np.array(knots)
-    lo, hi = grid[col], grid[col + 1]
-    value = nodes[row, :, way]  # (k, p + 1)
-    v0, v1 = uv[row, col, way], uv[row, col + 1, way]
-    x = lo + (hi - lo) * (knot - v0) / (v1 - v0)
-    for _ in range(4):  # quadratic convergence from a bracket of an eighth of an element
-        vander = np.polynomial.legendre.legvander(x, element.degree)
-        f = np.einsum("kj,kj->k", vander @ element.to_legendre[0], value) - knot
-        d = np.einsum("kj,kj->k", vander @ element.to_legendre[1], value)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = np.clip(np.where(d != 0.0, x - f / d, x), lo, hi)
-    return breaks[row] + 0.5 * (x + 1.0) * (breaks[row + 1] - breaks[row]), np.array(smooth)
+    piece, x, way, line = knot_line_crossings(patch, nodes)
+    at = breaks[piece] + 0.5 * (x + 1.0) * (breaks[piece + 1] - breaks[piece])
+    smooth = np.where(
+        way == 0,
+        patch.degree_u - patch.mult_u[np.where(way == 0, line, 0)],
+        patch.degree_v - patch.mult_v[np.where(way == 1, line, 0)],
+    )
+    return at, smooth
 
 
 def cut(at, smooth, total, longest, gap):
