@@ -250,7 +250,7 @@ def _bow(ends, along, across, height, greatest, known, settings):
             stem = min(pair, key=lambda e: wide[e])
             narrow, broad = sorted(wide.values())
             why = (
-                f"the bow is the narrower end ({narrow:.0f} mm against {broad:.0f} mm mean half-breadth)"
+                f"the bow is the narrower end ({abs(narrow):.0f} mm against {broad:.0f} mm mean half-breadth)"
             )
         else:
             overhang = {e: abs(along[e][0] - along[e][-1]) for e in pair}

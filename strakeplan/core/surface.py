@@ -20,6 +20,8 @@ from .tolerances import SURFACE
 
 __all__ = ["PlankedSurface", "SurfaceSettings", "planked_surface"]
 
+_SLIM = 0.5  # of the greatest half-breadth: no keel's half siding is more
+
 Direction = Union[str, Tuple[float, float, float], None]
 
 
@@ -253,6 +255,7 @@ def planked_surface(patch, settings=SurfaceSettings()):
         )  # fmt: skip
     face = find_hull_face(patch, settings)
     notes = list(face.notes) + list(check_lie(face, settings))
+    _require_slim(face, (stem, keel, post), settings.name)
     check_sound(face, Level(face.patch, HalfSiding(stem, keel, post)), settings.name)
     border = planking_boundary(face.patch, stem, keel, post, settings.name, face.frame)
     breaks = border.curve.s_breaks
@@ -267,6 +270,20 @@ def planked_surface(patch, settings=SurfaceSettings()):
         notes=tuple(notes), face=face, siding=border.siding, trimmed=border.trimmed,
         name=settings.name, outline=outline,
     )  # fmt: skip
+
+
+def _require_slim(face, sidings, name):
+    """Raise where a timber would be as wide as the hull: a slip of the pen or of the unit."""
+    u, v = _grid(face.patch, 4)
+    most = float(np.max(face.patch.points(u, v)[:, 1]))
+    for part, half in zip(("stem", "keel", "sternpost"), sidings):
+        if half > _SLIM * most:
+            raise PlanError(
+                f"{name}: nothing is left to plank at a half siding of {half:g} mm of the {part}; the "
+                f"greatest half-breadth is {most:.0f} mm",
+                f"at the {part}",
+                "give a smaller half siding, half the width of the timber; the hull must be modelled in mm",
+            )
 
 
 def _trim_note(border):
