@@ -203,8 +203,12 @@ def _step_in_span(patch, state, spans, h):
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(over[crossing] != 0, (wall - a) / (b - a), np.inf)
     way = np.argmin(share, axis=1)
-    # one that rides on a knot line would cross it for ever: it goes on over this span
-    riding = share[np.arange(len(crossing)), way] < _RIDING
+    # one that rides on a knot line would cross it for ever by rounding: it goes on over this
+    # span. One that merely starts on the line, and leaves it, is handed over at once.
+    rows = np.arange(len(crossing))
+    span_of_knots = np.array([np.ptp(patch.u_range), np.ptp(patch.v_range)])[way]
+    beyond = np.abs(b - wall)[rows, way]
+    riding = (share[rows, way] < _RIDING) & (beyond < _RIDING * span_of_knots)
     spans[crossing[riding]] = _spans_of(patch, new[crossing[riding]])
     crossing, wall, share, way = (a[~riding] for a in (crossing, wall, share, way))
     pick = np.arange(len(crossing))
