@@ -95,6 +95,11 @@ def attach(obj):
     for member in getattr(obj, MEMBERS, []):
         if member is not None:
             colour(member)
+    if kind_of(obj) == "Planks":
+        # sketches of the three views would only clutter the planked boat; they wait in the tree
+        for other in obj.Document.Objects:
+            if kind_of(other) == "StrakeSketches":
+                other.ViewObject.Visibility = False
 
 
 def colour(member):

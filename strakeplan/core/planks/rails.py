@@ -15,7 +15,7 @@ from .splines import greville, interpolate, segment, uniform_knots
 __all__ = ["DEGREE", "Rail", "rail_of"]
 
 DEGREE = 5
-_SPAN = 170.0  # mm, about the length of a knot span at the standard density
+_SPAN = 1.0 / 66.0  # of the hull's size, about the length of a knot span at the standard density
 _MOST_SPANS = 64
 
 
@@ -59,7 +59,7 @@ def rail_of(curve, offset, density=1):
     Rail
     """
     spans = 4
-    while spans < _MOST_SPANS and spans * _SPAN < curve.length:
+    while spans < _MOST_SPANS and spans * _SPAN * curve.patch.size < curve.length:
         spans *= 2
     knots = uniform_knots(spans * density, DEGREE)
     c = curve.at(greville(knots, DEGREE) * curve.length)
