@@ -11,7 +11,7 @@ import Part
 
 from ..core.errors import PlanError
 from ..core.lines.drawn import DrawnPiece
-from .files import _in_document
+from .files import in_document
 
 __all__ = ["pieces_of_object", "pieces_of_shape"]
 
@@ -42,7 +42,7 @@ def pieces_of_object(obj, sub_names=(), name=None):
         raise PlanError(f"{label} has no shape", remedy="Choose an edge, a wire or a sketch as the drawn line")
     if shape.isNull():
         raise PlanError(f"{label} is empty", remedy="Draw a line in it, or recompute it")
-    shape = _in_document(obj, shape)
+    shape = in_document(obj, shape)
     sub_names = [s for s in sub_names if s]
     if not sub_names:
         return pieces_of_shape(shape, label)

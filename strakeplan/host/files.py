@@ -84,7 +84,7 @@ def face_of_object(obj, sub_name="", name=None):
         raise PlanError(
             f"{label} has no shape", remedy="Choose an object with a surface as the hull"
         )
-    shape = _in_document(obj, shape)
+    shape = in_document(obj, shape)
     number = None
     if sub_name:
         kind = sub_name.rstrip("0123456789")
@@ -270,11 +270,11 @@ def _shapes_of(document):
         # Containers answer for their members' shapes too; only the members count.
         if obj.isDerivedFrom("Part::Feature") and not obj.Shape.isNull():
             shape = obj.Shape
-            found.append((obj.Name, obj.Label, _in_document(obj, shape)))
+            found.append((obj.Name, obj.Label, in_document(obj, shape)))
     return found
 
 
-def _in_document(obj, shape):
+def in_document(obj, shape):
     """A copy of the object's shape in the document's coordinates.
 
     A part inside a body or a part container has its shape in the container's

@@ -76,6 +76,8 @@ class PlanObject:
                 obj.addProperty(p.type, p.name, p.group, p.doc)
                 if p.default is not None:
                     setattr(obj, p.name, p.default)
+            elif p.type == "App::PropertyEnumeration":
+                _offer(obj, p)
             obj.setEditorMode(p.name, p.mode)
         if hasattr(obj, "Placement"):
             # The shape lies where the hull lies; moving it alone would mean nothing.
@@ -110,6 +112,14 @@ class PlanObject:
 
     def __setstate__(self, state):
         return None
+
+
+def _offer(obj, p):
+    """Offer all choices of an enumeration in an object of an older version too."""
+    if obj.getEnumerationsOfProperty(p.name) != list(p.default):
+        chosen = getattr(obj, p.name)
+        setattr(obj, p.name, list(p.default))
+        setattr(obj, p.name, chosen)
 
 
 def dress(obj):

@@ -3,13 +3,14 @@
 
 import Part
 
+from ..core.errors import PlanError
 from ..core.lineoff.belts import EqualBelt, ParallelBelt
 from ..core.lineoff.lineoff import line_off
 from ..host import shapes
 from ..host.cache import Keyed, Results, digest
-from .base import READ_ONLY, PlanObject, Property, linked, set_value
-from .planked_surface import PlankedSurfaceObject, surface_of
-from .taut_line import TautLineObject, line_of
+from .base import READ_ONLY, PlanObject, Property, set_value
+from .line import line_of, surface_object_of_line
+from .planked_surface import surface_of
 
 __all__ = ["LineOffObject", "lineoff_of", "surface_object_of", "seam_splines"]
 
@@ -49,8 +50,17 @@ class LineOffObject(PlanObject):
 
 def surface_object_of(obj):
     """The planked surface's document object that a line-off lies on."""
-    line = linked(obj, "Line", TautLineObject.KIND, "taut line")
-    return linked(line, "Surface", PlankedSurfaceObject.KIND, "planked surface")
+    return surface_object_of_line(_line(obj))
+
+
+def _line(obj):
+    """The line's document object that bounds the equal strakes."""
+    if obj.Line is None:
+        raise PlanError(
+            f"{obj.Label} has no line",
+            remedy="Set its property Line to a line from stem to stern, such as a taut line",
+        )
+    return obj.Line
 
 
 def lineoff_of(obj):
@@ -68,7 +78,7 @@ def lineoff_of(obj):
     ------
     PlanError
     """
-    line = line_of(linked(obj, "Line", TautLineObject.KIND, "taut line"))
+    line = line_of(_line(obj))
     hull = surface_of(surface_object_of(obj))
     width = obj.ParallelWidth.Value or None
     key = digest(line.key, obj.Strakes, obj.ParallelBelt, width)

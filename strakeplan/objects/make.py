@@ -6,16 +6,26 @@ raises PlanError and leaves the document as it was.
 """
 
 from .base import all_or_nothing, make_object, recompute
+from .batten_line import BattenLineObject
+from .drawn_line import DrawnLineObject
+from .eased_line import EasedLineObject
 from .line_off import LineOffObject
 from .marks_sheet import MarksSheetObject
+from .parallel_line import ParallelLineObject
 from .planked_surface import PlankedSurfaceObject
 from .planks import PlanksObject
 from .strake_sketches import StrakeSketchesObject
 from .taut_line import TautLineObject
+from .tuck_line import TuckLineObject
 
 __all__ = [
     "make_planked_surface",
     "make_taut_line",
+    "make_eased_line",
+    "make_batten_line",
+    "make_parallel_line",
+    "make_drawn_line",
+    "make_tuck_line",
     "make_line_off",
     "make_strake_sketches",
     "make_planks",
@@ -63,8 +73,53 @@ def make_taut_line(surface, **values):
     return _make(surface.Document, _PART, TautLineObject, "Taut line", values)
 
 
+def make_eased_line(surface, **values):
+    """Eased line on a planked surface."""
+    values = {"Surface": surface, **values}
+    return _make(surface.Document, _PART, EasedLineObject, "Eased line", values)
+
+
+def make_batten_line(surface, **values):
+    """Batten line on a planked surface."""
+    values = {"Surface": surface, **values}
+    return _make(surface.Document, _PART, BattenLineObject, "Batten line", values)
+
+
+def make_parallel_line(line, distance, **values):
+    """Line parallel to a line, or to the sheer where a planked surface is given.
+
+    Parameters
+    ----------
+    line : document object
+    distance : float (mm) or text with a unit
+        Positive towards the keel.
+    """
+    values = {"Line": line, "Distance": distance, **values}
+    return _make(line.Document, _PART, ParallelLineObject, "Parallel line", values)
+
+
+def make_drawn_line(surface, drawn, edges=(), **values):
+    """Drawn line: an object's edges laid on to a planked surface.
+
+    Parameters
+    ----------
+    surface : document object
+    drawn : document object with a shape
+    edges : sequence of str
+        "Edge1" and the like; empty where the whole object is the line.
+    """
+    values = {"Surface": surface, "Drawn": (drawn, list(edges) or [""]), **values}
+    return _make(surface.Document, _PART, DrawnLineObject, "Drawn line", values)
+
+
+def make_tuck_line(surface, **values):
+    """Tuck line of a planked surface."""
+    values = {"Surface": surface, **values}
+    return _make(surface.Document, _PART, TuckLineObject, "Tuck line", values)
+
+
 def make_line_off(line, **values):
-    """Line-off by a taut line."""
+    """Line-off by a line of any kind from stem to stern."""
     values = {"Line": line, **values}
     return _make(line.Document, _PART, LineOffObject, "Line-off", values)
 

@@ -288,7 +288,7 @@ def test_missing_link_names_the_property(boat):
     boat.document.recompute()
     text = boat.line_off.getStatusString()
     print(text)
-    assert "Line-off has no taut line" in text and "property Line" in text
+    assert "Line-off has no line" in text and "property Line" in text
 
 
 def test_cubes_side_is_no_hull(document):
