@@ -4,7 +4,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["Key", "KEYS", "SECTIONS", "ARRAYS", "REQUIRED", "as_markdown"]
+__all__ = ["Key", "KEYS", "SECTIONS", "ARRAYS", "LINE_KINDS", "REQUIRED", "as_markdown"]
 
 #: the core's names for the edges of a face (kept apart: reading a recipe needs no numpy)
 EDGES = ("u0", "u1", "v0", "v1")
@@ -42,14 +42,62 @@ class Key:
 SECTIONS = {
     "hull": "The modelled hull: one face, one side of the ship.",
     "stations": "Where the tape is hung.",
-    "line": "The taut line that the strakes above it are divided by.",
+    "lines": "Other lines, before the one that divides; one table for each, with a name and the keys of [line].",
+    "line": "The line that the strakes above it are divided by.",
     "belts": "What is lined off, from the sheer down; one table for each belt.",
     "planks": "The planks as solids.",
     "checks": "What the line-off is looked at for.",
 }
 
 #: sections written as [[section]], any number of times
-ARRAYS = ("belts",)
+ARRAYS = ("lines", "belts")
+
+#: kind of line -> what it is
+LINE_KINDS = {
+    "ends": "taut between marks on stem and stern",
+    "marks": "taut through two aim marks and on to stem and stern",
+    "end_and_mark": "taut from a mark on stem or stern through an aim mark",
+    "heading": "taut through one mark by a heading",
+    "eased": "a heavy string that sags towards the sheer",
+    "batten": "a batten of least edgewise bending through marks",
+    "parallel": "parallel to another line",
+    "drawn": "a drawn edge, wire or sketch laid on to the hull",
+}
+
+#: how a drawn line is laid on
+WAYS = ("normal", "profile", "half-breadth", "body plan", "direction")
+
+
+def _line_keys(section):
+    """The keys of a line, of the one that divides as of the others."""
+    kinds = "; ".join(f'"{kind}": {meaning}' for kind, meaning in LINE_KINDS.items())
+
+    def key(*parts):
+        return Key(section, *parts)
+
+    return (
+        key("kind", "choice", REQUIRED, kinds + ".", tuple(LINE_KINDS)),
+        key("bow_girth", "girth", None, "Girth below the sheer along the stem, or a share of it such as \"60 %\". For \"ends\", \"eased\"; for \"end_and_mark\" and \"batten\" where it starts there."),
+        key("stern_girth", "girth", None, "The same along the stern."),
+        key("bow_point", "point", None, "In place of bow_girth: a point [x, y, z] picked on the stem."),
+        key("stern_point", "point", None, "In place of stern_girth: a point picked on the stern."),
+        key("marks", "marks", None, "Marks, each [coordinate along the ship, girth below the sheer or a share such as \"60 %\"] or a point [x, y, z] on the hull: two for \"marks\", one for \"end_and_mark\" and \"heading\", any number for \"batten\"."),
+        key("heading", "angle", None, "For \"heading\": degrees by which the line, going aft, falls below square to the station."),
+        key("slack", "length", None, "For \"eased\": length more than the taut line's; negative eases away from the sheer."),
+        key("through", "mark", None, "For \"eased\", in place of slack: [coordinate along the ship, girth or share] that it has to pass."),
+        key("tolerance", "length", None, "For \"batten\": how far it may pass from every mark; 0 by default."),
+        key("hold_bow", "angle", None, "For \"batten\": hold it at its first mark at this angle off the string to the next, degrees, positive towards the keel; free by default."),
+        key("hold_stern", "angle", None, "The same at its last mark."),
+        key("of", "text", None, "For \"parallel\": the name of a line in [[lines]], or \"sheer\"."),
+        key("distance", "length", None, "For \"parallel\": square to that line on the hull, positive towards the keel."),
+        key("object", "text", None, "For \"drawn\": name or label of the edge, wire or sketch in the file."),
+        key("file", "text", None, "For \"drawn\": the file it is in; the hull's file by default."),
+        key("edges", "integers", None, "For \"drawn\": which edges of the object, from 1; all by default."),
+        key("way", "choice", None, "For \"drawn\": laid on along the hull's normal (the default), as seen in a view, or along a direction.", WAYS),
+        key("direction", "direction", None, "For \"drawn\" along a direction: three numbers, or \"Y\" and the like."),
+        key("bridge", "boolean", None, "For taut lines: the string bridges hollows as a real one does, and the belts use its foot on the hull; false by default."),
+    )  # fmt: skip
+
 
 KEYS = (
     Key("hull", "file", "text", REQUIRED, "FCStd, STEP, IGES or BREP file; a relative name counts from the recipe's folder."),
@@ -69,10 +117,9 @@ KEYS = (
     Key("stations", "names", "texts", None, "Their names, as many as positions; 1, 2, 3 ... by default."),
     Key("stations", "spacing", "length", None, "Distance between stations, in place of positions."),
     Key("stations", "half", "boolean", False, "Also half-way between stations."),
-    Key("line", "kind", "choice", REQUIRED, "\"ends\": between two marks on stem and stern; \"marks\": through two aim marks and on to stem and stern.", ("ends", "marks")),
-    Key("line", "bow_girth", "length", None, "For \"ends\": girth below the sheer along the stem."),
-    Key("line", "stern_girth", "length", None, "For \"ends\": girth below the sheer along the stern."),
-    Key("line", "marks", "marks", None, "For \"marks\": two pairs [coordinate along the ship, girth below the sheer]."),
+    *_line_keys("line"),
+    Key("lines", "name", "text", REQUIRED, "What the line is called, for `of` and in the plan."),
+    *_line_keys("lines"),
     Key("belts", "rule", "choice", REQUIRED, "\"equal\": strakes of equal girth down to the line; \"parallel\": strakes of one width below it.", ("equal", "parallel")),
     Key("belts", "strakes", "integer", None, "For \"equal\": how many."),
     Key("belts", "width", "length", None, "For \"parallel\": the width; that of the equal strakes amidships by default."),
@@ -80,6 +127,7 @@ KEYS = (
     Key("planks", "layer", "choice", "outside", "On which side of the modelled surface the planks lie.", ("outside", "inside")),
     Key("planks", "mirror", "boolean", True, "Planks for both sides of the ship."),
     Key("checks", "plank_length", "length", 5000.0, "Length of plank over which the edge set is measured."),
+    Key("checks", "tuck", "choice", "hollow", "The turn of the sections aft that is looked for, and the angle at which seams cross it: into the sternpost (\"hollow\"), of the bilge (\"round\"), or \"none\".", ("hollow", "round", "none")),
 )  # fmt: skip
 
 _KINDS = {
@@ -91,7 +139,12 @@ _KINDS = {
     "lengths": "list of lengths",
     "direction": "direction",
     "choice": "choice",
-    "marks": "two pairs of lengths",
+    "integers": "list of whole numbers",
+    "girth": "length or share",
+    "point": "three lengths",
+    "mark": "mark",
+    "marks": "list of marks",
+    "angle": "degrees",
 }
 
 
@@ -111,5 +164,5 @@ def as_markdown():
             )  # fmt: skip
             lines.append(f"| `{key.name}` | {_KINDS[key.kind]} | {default} | {key.doc} |")
         lines.append("")
-    lines.append('Lengths are in mm, or texts with units: `"32 mm"`, `"1 1/4 in"`, `"6 ft 2 in"`.')
+    lines.append('Lengths are in mm, or texts with units: `"32 mm"`, `"1 1/4 in"`, `"6 ft 2 in"`; angles in degrees.')
     return "\n".join(lines) + "\n"

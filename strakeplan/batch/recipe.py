@@ -2,13 +2,16 @@
 """Read a recipe (TOML) and check it against the table of keys."""
 
 import difflib
+import math
 import os
+import re
 import tomllib
 from dataclasses import dataclass
 
 from ..core.errors import PlanError
 from .keys import ARRAYS, KEYS, REQUIRED, SECTIONS
 from .lengths import length_mm
+from .line_kinds import SHEER, Share, check_line
 
 __all__ = ["Recipe", "read_recipe", "recipe_from"]
 
@@ -22,12 +25,13 @@ class Recipe:
     path : str
         File it came from; relative names in it count from there.
     hull, stations, line, planks, checks : dict
-    belts : tuple of dict
+    lines, belts : tuple of dict
     """
 
     path: str
     hull: dict
     stations: dict
+    lines: tuple
     line: dict
     belts: tuple
     planks: dict
@@ -36,7 +40,11 @@ class Recipe:
     @property
     def hull_file(self):
         """The hull's file, absolute."""
-        return os.path.join(os.path.dirname(os.path.abspath(self.path)), self.hull["file"])
+        return self.beside(self.hull["file"])
+
+    def beside(self, name):
+        """A file named in the recipe, absolute."""
+        return os.path.join(os.path.dirname(os.path.abspath(self.path)), name)
 
 
 def read_recipe(path):
@@ -180,13 +188,27 @@ def _value(key, value, place):
         if not isinstance(value, list):
             raise wrong("a list of lengths")
         return lengths(value)
+    if key.kind == "integers":
+        if not isinstance(value, list) or not all(type(v) is int for v in value):
+            raise wrong("a list of whole numbers")
+        return tuple(value)
+    if key.kind == "angle":
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+            raise wrong("an angle (a number of degrees)")
+        return float(value)
+    if key.kind == "girth":
+        return _girth(value, lambda: wrong('a length, or a share of the girth like "60 %"'))
+    if key.kind == "point":
+        if not isinstance(value, list) or len(value) != 3:
+            raise wrong("a point [x, y, z]")
+        return lengths(value)
+    if key.kind == "mark":
+        return _mark(value, lambda: wrong("a mark [coordinate, girth]"), points=False)
     if key.kind == "marks":
-        pairs = isinstance(value, list) and all(
-            isinstance(p, list) and len(p) == 2 for p in value
-        )
-        if not pairs or len(value) != 2:
-            raise wrong("two pairs [coordinate, girth]")
-        return tuple(lengths(pair) for pair in value)
+        wanted = "a list of marks [coordinate, girth] or points [x, y, z]"
+        if not isinstance(value, list):
+            raise wrong(wanted)
+        return tuple(_mark(v, lambda: wrong(wanted)) for v in value)
     if key.kind == "direction":
         numbers = (
             isinstance(value, list)
@@ -207,24 +229,45 @@ def _value(key, value, place):
     return value
 
 
+_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*")
+
+
+def _girth(value, wrong):
+    """A girth in mm, or its share of the whole girth where it ends in %."""
+    share = _SHARE.fullmatch(value) if isinstance(value, str) else None
+    if share:
+        return Share(float(share.group(1)) / 100.0)
+    try:
+        return length_mm(value)
+    except ValueError:
+        raise wrong() from None
+
+
+def _mark(value, wrong, points=True):
+    """A mark: (coordinate, girth or Share), or a point (x, y, z)."""
+    if not isinstance(value, list) or len(value) not in ((2, 3) if points else (2,)):
+        raise wrong()
+    try:
+        if len(value) == 3:
+            return tuple(length_mm(v) for v in value)
+        return length_mm(value[0]), _girth(value[1], wrong)
+    except ValueError:
+        raise wrong() from None
+
+
 def _check_together(recipe):
     """What no key can say alone."""
     path, line, stations = recipe.path, recipe.line, recipe.stations
-    needed = ("bow_girth", "stern_girth") if line["kind"] == "ends" else ("marks",)
-    for name in needed:
-        if line[name] is None:
+    named = []
+    for number, table in enumerate(recipe.lines, 1):
+        place = f"In [[lines]] number {number} of {path}"
+        if table["name"] in (*named, SHEER):
             raise PlanError(
-                f"A line of the kind {line['kind']!r} needs {name}",
-                where=f"In [line] of {path}",
-                remedy="Give it, or choose the other kind",
+                f"There is another line called {table['name']!r}", where=place, remedy="Call it something else"
             )
-    for name in ("bow_girth", "stern_girth", "marks"):
-        if name not in needed and line[name] is not None:
-            raise PlanError(
-                f"A line of the kind {line['kind']!r} has no {name}",
-                where=f"In [line] of {path}",
-                remedy="Leave it out, or choose the other kind",
-            )
+        check_line(table, place, named)
+        named.append(table["name"])
+    check_line(line, f"In [line] of {path}", named)
     if (stations["positions"] is None) == (stations["spacing"] is None):
         raise PlanError(
             "Stations need either positions or a spacing",

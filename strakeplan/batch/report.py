@@ -6,6 +6,7 @@ from itertools import groupby
 
 from .. import __version__
 from ..core.tables.units import feet_inches_sixteenths
+from .lines import line_data, line_summary, tuck_data, tuck_summary
 
 __all__ = ["Plan", "figures", "plan_data", "summary"]
 
@@ -18,7 +19,11 @@ class Plan:
     ----------
     name : str
     hull : PlankedSurface
-    line : HullLine
+    line : ReportedLine
+        The one that divides.
+    others : tuple of ReportedLine
+    tuck : Tuck or None
+        None where it was not asked for.
     lineoff : LineOff
     stations : tuple of Station
     thickness : float
@@ -39,6 +44,8 @@ class Plan:
     name: str
     hull: object
     line: object
+    others: tuple
+    tuck: object
     lineoff: object
     stations: tuple
     thickness: float
@@ -74,7 +81,7 @@ def figures(plan):
         ("Strakes a side", str(len(plan.lineoff.strakes))),
         ("Planks", f"{len(plan.shapes)} ({' and '.join(sorted(sides))})"),
         ("Thickness", f"{plan.thickness:g} mm, {plan.layer}"),
-        ("Taut line", f"{plan.line.curve.length:.0f} mm"),
+        (plan.line.name, f"{plan.line.line.curve.length:.0f} mm"),
     ]
     for rule, some in _belts(plan):
         first, last = some[0].strake, some[-1].strake
@@ -99,7 +106,9 @@ def summary(plan):
     lines = [
         f"{plan.name}: {len(plan.lineoff.strakes)} strakes a side, "
         f"{len(plan.solids)} planks as closed solids, {plan.thickness:g} mm {plan.layer}",
-        f"Taut line {plan.line.curve.length:.1f} mm, position good to {plan.line.error_position:.0e} mm",
+        *line_summary(plan.line),
+        *(text for other in plan.others for text in line_summary(other)),
+        *tuck_summary(plan.tuck),
         "",
         f"{'strakes':<20}{'width at bow':>18}{'greatest':>18}{'at stern':>18}"
         f"{f'edge set in {plan.plank_length / 1000:g} m':>22}   mm",
@@ -135,7 +144,7 @@ def summary(plan):
         + ", ".join(f"{side} {volume / 1e9:.5f} m3" for side, volume in by_side.items())
         + f", together {sum(plan.volumes) / 1e9:.5f} m3."
     )
-    for note in (*plan.hull.notes, *plan.line.notes, *plan.lineoff.notes):
+    for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff.notes):
         lines.append(f"Note: {note}")
     lines.append("")
     lines += [f"Caution: {caution}" for caution in plan.cautions]
@@ -157,14 +166,9 @@ def plan_data(plan):
             "notes": list(hull.notes),
         },
         "stations": [{"name": s.name, "position": s.x} for s in plan.stations],
-        "line": {
-            "kind": plan.line.kind,
-            "length": plan.line.curve.length,
-            "error_position": plan.line.error_position,
-            "error_length": plan.line.error_length,
-            "points": frame.points_to_model(plan.line.curve.sample(101).p).tolist(),
-            "notes": list(plan.line.notes),
-        },
+        "line": line_data(plan.line, frame),
+        "lines": [line_data(other, frame) for other in plan.others],
+        "tuck": tuck_data(plan.tuck, frame),
         "seams": [
             {
                 "name": seam.name,

@@ -11,6 +11,7 @@ import FreeCAD
 
 from ..core.cautions import CAUTIONS
 from ..core.errors import PlanError
+from ..core.lines.report import line_report
 from ..core.planks.measure import measure_planks
 from ..host.export import write_csv, write_json, write_step
 from ..host.files import read_hull
@@ -19,7 +20,10 @@ from ..objects.line_off import lineoff_of
 from ..objects.marks_sheet import tables_of
 from ..objects.planked_surface import stations_of, surface_of
 from ..objects.planks import LAYERS, planks_of, solids_of
-from ..objects.taut_line import BETWEEN_ENDS, THROUGH_MARKS, line_of
+from ..objects.line import line_of
+from ..objects.tuck_line import TURNS, crossings_of, tuck_of
+from .line_objects import TAUT, make_line
+from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
 from .report import Plan, figures, plan_data
 
@@ -105,8 +109,12 @@ def _plan(recipe, document, clock):
         hull.Shape = face
     with clock.step("planked surface"):
         surface = make.make_planked_surface(hull, **_surface_values(recipe))
-    with clock.step("taut line"):
-        line = make.make_taut_line(surface, **_line_values(recipe))
+    others = {}
+    for keys in recipe.lines:
+        with clock.step(keys["name"]):
+            others[keys["name"]] = _named(make_line(recipe, keys, surface, others), keys["name"])
+    with clock.step("taut line" if recipe.line["kind"] in TAUT else f"{recipe.line['kind']} line"):
+        line = make_line(recipe, recipe.line, surface, others)
     with clock.step("line-off"):
         line_off = make.make_line_off(line, **_belt_values(recipe))
     with clock.step("strake sketches"):
@@ -122,15 +130,28 @@ def _plan(recipe, document, clock):
     with clock.step("marks and bevels"):
         sheets = make.make_marks_and_bevels(line_off, Planks=planks)
         tables = tables_of(sheets)
+    with clock.step("tuck"):
+        tuck = _tuck(recipe, surface, line_off)
     with clock.step("measures"):
         lineoff = lineoff_of(line_off).value
+        hull_found, stations = surface_of(surface).value, stations_of(surface)
+        compared = [("tuck", tuck.line)] if tuck and tuck.line.curve is not None else []
+
+        def reported(name, obj):
+            found = line_of(obj).value
+            length = recipe.checks["plank_length"]
+            report = line_report(hull_found, found, stations, length, compared)
+            return ReportedLine(name, found, report)
+
         shapes = planks_of(planks).value
         return Plan(
             name=hull.Label,
-            hull=surface_of(surface).value,
-            line=line_of(line).value,
+            hull=hull_found,
+            line=reported(line.Label, line),
+            others=tuple(reported(name, obj) for name, obj in others.items()),
+            tuck=tuck,
             lineoff=lineoff,
-            stations=stations_of(surface),
+            stations=stations,
             thickness=recipe.planks["thickness"],
             layer=recipe.planks["layer"],
             plank_length=recipe.checks["plank_length"],
@@ -181,20 +202,26 @@ def _surface_values(recipe):
     return values
 
 
-def _line_values(recipe):
-    """Properties of the taut line's document object."""
-    keys = recipe.line
-    if keys["kind"] == "ends":
-        return {
-            "Marks": BETWEEN_ENDS,
-            "BowGirth": keys["bow_girth"],
-            "SternGirth": keys["stern_girth"],
-        }
-    values = {"Marks": THROUGH_MARKS}
-    for number, (position, girth) in enumerate(keys["marks"], 1):
-        values[f"MarkPosition{number}"] = position
-        values[f"MarkGirth{number}"] = girth
-    return values
+def _named(obj, name):
+    obj.Label = name
+    return obj
+
+
+def _tuck(recipe, surface, line_off):
+    """The tuck line and what crosses it, or None where it is not asked for.
+
+    Its object stays in the document only where there is a tuck.
+    """
+    turn = recipe.checks["tuck"]
+    if turn == "none":
+        return None
+    shown = {core: name for name, core in TURNS.items()}
+    obj = make.make_tuck_line(surface, Turn=shown[turn], Lines=[line_off])
+    tuck = tuck_of(obj).value
+    crossings = crossings_of(obj)
+    if tuck.curve is None:
+        obj.Document.removeObject(obj.Name)
+    return Tuck(tuck, crossings)
 
 
 def _belt_values(recipe):
@@ -225,7 +252,7 @@ def _write(plan, document, draft, clock):
             Sheet(
                 title=plan.name,
                 hull=plan.hull,
-                line=plan.line.curve,
+                line=plan.line.line.curve,
                 seams=[part.curve for seam in plan.lineoff.seams for part in seam.parts],
                 stations=plan.stations,
                 planks=plan.shapes,

@@ -15,7 +15,7 @@ import Part
 from ..core.errors import PlanError
 from . import compat
 
-__all__ = ["READABLE", "read_hull", "face_of_object", "choose_face"]
+__all__ = ["READABLE", "read_hull", "read_drawing", "face_of_object", "choose_face", "in_document"]
 
 #: what can be read: ending -> what the format is called
 READABLE = {
@@ -65,6 +65,47 @@ def read_hull(path, object_name=None, face_number=None):
             candidates = [(object_name, object_name, candidates[0][2])]
     label, shape = _choose_object(candidates, object_name, path)
     return label, choose_face(shape, label, face_number, path)
+
+
+def read_drawing(path, object_name, edges=()):
+    """Edges of an object in a file, as one shape: a line that somebody has drawn.
+
+    Parameters
+    ----------
+    path : str
+        FCStd or STEP, which know their objects by name; IGES and BREP hold one.
+    object_name : str
+        Name or label.
+    edges : sequence of int
+        Which edges of it, from 1; all of them where none is given.
+
+    Returns
+    -------
+    label : str
+    shape : Part.Shape
+        In the coordinates of the file's document, mm.
+
+    Raises
+    ------
+    PlanError
+        Missing or wrong file, no such object, no such edge, an object without edges.
+    """
+    kind = _check_file(path)
+    if kind == "FreeCAD document":
+        candidates = _from_document(path)
+    elif kind == "STEP file":
+        candidates = _named_from_step(path)
+    else:
+        candidates = [(object_name, object_name, _read_shape(path, kind))]
+    label, shape = _choose_object(candidates, object_name, path)
+    if not shape.Edges:
+        raise PlanError(f"{label} in {path} has no edge", remedy="Name an edge, a wire or a sketch")
+    wrong = [k for k in edges if not 1 <= k <= len(shape.Edges)]
+    if wrong:
+        raise PlanError(
+            f"{label} in {path} has no edge {wrong[0]}", remedy=f"Its edges are 1 to {len(shape.Edges)}"
+        )
+    return label, Part.Compound([shape.Edges[k - 1] for k in edges]) if edges else shape
 
 
 def face_of_object(obj, sub_name="", name=None):
@@ -297,7 +338,7 @@ def _choose_object(candidates, wanted, path):
         if not matching:
             raise PlanError(
                 f"There is no object {wanted!r} in {path}",
-                remedy=f"Objects with a face: {listed}",
+                remedy=f"Objects with a shape: {', '.join(sorted({c[1] for c in candidates})) or 'none'}",
             )
         if len(matching) > 1:
             raise PlanError(

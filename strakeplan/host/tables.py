@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ..core.tables.units import feet_inches_sixteenths
 
-__all__ = ["Table", "marks_layout", "bevels_layout"]
+__all__ = ["Table", "marks_layout", "bevels_layout", "lines_layout"]
 
 #: mm; a tape is read to half a millimetre, figures are given a little finer
 _MM = 2
@@ -100,3 +100,64 @@ def _both(mm):
     if mm is None:
         return [None, None]
     return [round(mm, _MM), feet_inches_sixteenths(mm)]
+
+
+def lines_layout(named):
+    """Line reports: a line for each, a column for each figure.
+
+    Parameters
+    ----------
+    named : sequence of (str, LineReport)
+        All with the same stations and plank length.
+
+    Returns
+    -------
+    Table
+        A figure that a line does not have is left empty.
+    """
+    first = named[0][1]
+    columns = [
+        ("Line", None), ("Kind", None), ("Length, mm", "mm"), ("Position good to, mm", "mm"),
+        ("Girth at the stem, mm", "mm"), ("Girth at the stern, mm", "mm"),
+        *((f"Girth at station {g.name}, mm", "mm") for g in first.girths),
+        (f"Edge set in {first.plank_length / 1000.0:g} m, mm", "mm"), ("at, mm", "mm"),
+        ("Least radius edgewise, mm", "mm"), ("at, mm", "mm"),
+        ("Least radius across the flat, mm", "mm"), ("at, mm", "mm"),
+        ("Hardest hollow along it, radius, mm", "mm"), ("at, mm", "mm"),
+        ("Greatest twist, degrees per metre", None), ("at, mm", "mm"),
+        ("Beside", None), ("least distance, mm", "mm"), ("greatest distance, mm", "mm"),
+        ("change, mm per metre", None),
+    ]  # fmt: skip
+    rows = []
+    for name, r in named:
+        edgewise, bend, hollow = r.edgewise_most, r.flatwise_most, r.flatwise_least
+        beside = [None] * 4
+        if r.closeness:
+            c = r.closeness[0]
+            beside = [c.name, *(_rounded(v) for v in (c.least[0], c.greatest[0], c.per_metre))]
+        rows.append(
+            (
+                name, r.kind, _rounded(r.length), float(f"{r.error_position:.1e}"),
+                _rounded(r.bow_girth), _rounded(r.stern_girth), *(_rounded(g.girth) for g in r.girths),
+                _rounded(r.edge_set.value), _rounded(r.edge_set.station),
+                *_radius(abs(edgewise.value), edgewise.station), *_radius(bend.value, bend.station),
+                *_radius(-hollow.value, hollow.station),
+                _rounded(r.twist_most.value), _rounded(r.twist_most.station), *beside,
+            )
+        )  # fmt: skip
+    return Table(tuple(c[0] for c in columns), tuple(c[1] for c in columns), tuple(rows))
+
+
+#: 1/mm; a radius of more than 10 km is that of a straight plank
+_STRAIGHT = 1e-7
+
+
+def _radius(curvature, station):
+    """Radius and its place; nothing where the line is straight, or turns the other way."""
+    if not curvature > _STRAIGHT:
+        return None, None
+    return _rounded(1.0 / curvature), _rounded(station)
+
+
+def _rounded(mm):
+    return None if mm is None or mm != mm else round(mm, _MM)

@@ -10,6 +10,7 @@ from .batten_line import BattenLineObject
 from .drawn_line import DrawnLineObject
 from .eased_line import EasedLineObject
 from .line_off import LineOffObject
+from .line_report import LineReportObject
 from .marks_sheet import MarksSheetObject
 from .parallel_line import ParallelLineObject
 from .planked_surface import PlankedSurfaceObject
@@ -26,6 +27,7 @@ __all__ = [
     "make_parallel_line",
     "make_drawn_line",
     "make_tuck_line",
+    "make_line_report",
     "make_line_off",
     "make_strake_sketches",
     "make_planks",
@@ -116,6 +118,17 @@ def make_tuck_line(surface, **values):
     """Tuck line of a planked surface."""
     values = {"Surface": surface, **values}
     return _make(surface.Document, _PART, TuckLineObject, "Tuck line", values)
+
+
+def make_line_report(lines, **values):
+    """Report on lines of one planked surface, as a sheet.
+
+    Parameters
+    ----------
+    lines : sequence of document objects
+    """
+    values = {"Lines": list(lines), **values}
+    return _make(lines[0].Document, _PLAIN, LineReportObject, "Line report", values)
 
 
 def make_line_off(line, **values):

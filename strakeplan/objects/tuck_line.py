@@ -13,7 +13,7 @@ from .base import READ_ONLY, PlanObject, Property, kind_of, linked, set_value
 from .line import READ_OUTS, SURFACE, is_line, line_of
 from .planked_surface import PlankedSurfaceObject, surface_of
 
-__all__ = ["TURNS", "TuckLineObject", "tuck_of"]
+__all__ = ["TURNS", "TuckLineObject", "crossings_of", "tuck_of"]
 
 #: what the user chooses -> what the core calls it
 TURNS = {"Hollow, into the sternpost": "hollow", "Round, of the bilge": "round"}
@@ -45,7 +45,6 @@ class TuckLineObject(PlanObject):
     def build(self, obj):
         surface = linked(obj, "Surface", PlankedSurfaceObject.KIND, "planked surface")
         hull, tuck = surface_of(surface).value, tuck_of(obj).value
-        crossings = crossing_angles(hull, tuck, [pair for line in obj.Lines for pair in _named(line)])
         found = tuck.curve is not None
         obj.Shape = (
             shapes.wire_of(shapes.fit_curve(tuck.curve, hull.frame)) if found else Part.Compound([])
@@ -57,8 +56,20 @@ class TuckLineObject(PlanObject):
         set_value(obj, "Crossings", [
             f"{c.name}: {math.degrees(c.angle):.1f} degrees at "
             f"{hull.frame.station_label(float(hull.frame.to_ship_station(c.station)))}"
-            for c in crossings
+            for c in crossings_of(obj)
         ])  # fmt: skip
+
+
+def crossings_of(obj):
+    """Where the lines and seams of a document object's list cross its tuck.
+
+    Returns
+    -------
+    tuple of TuckCrossing
+    """
+    hull = surface_of(linked(obj, "Surface", PlankedSurfaceObject.KIND, "planked surface")).value
+    lines = [pair for line in obj.Lines for pair in _named(line)]
+    return crossing_angles(hull, tuck_of(obj).value, lines)
 
 
 def _named(obj):

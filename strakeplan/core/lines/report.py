@@ -141,8 +141,8 @@ def line_report(hull, line, stations=(), plank_length=5000.0, others=(), places=
     floor = 1e-13 * hull.patch.size
     return LineReport(
         kind=getattr(line, "kind", "Line"), length=curve.length,
-        bow_girth=float(hull.stem_girth(line.s_bow)) if hasattr(line, "s_bow") else float("nan"),
-        stern_girth=float(hull.stern_girth(line.s_stern)) if hasattr(line, "s_stern") else float("nan"),
+        bow_girth=_end_girth(hull, "stem", getattr(line, "s_bow", None)),
+        stern_girth=_end_girth(hull, "stern", getattr(line, "s_stern", None)),
         girths=girths, s=c.s, station=model(c.p[:, 0]),
         edgewise=c.kappa_g, flatwise=-c.kappa_n, twist=twist,
         edgewise_most=most(dense.kappa_g),
@@ -154,6 +154,11 @@ def line_report(hull, line, stations=(), plank_length=5000.0, others=(), places=
         error_length=float(getattr(line, "error_length", np.nan)),
         error_edge_set=max(abs(finer - value), floor), notes=tuple(notes),
     )  # fmt: skip
+
+
+def _end_girth(hull, end, s):
+    """Girth where a line ends; nan for a curve that knows no end, or a line that ends on the sheer."""
+    return float("nan") if s is None else float(getattr(hull, f"{end}_girth")(s))
 
 
 def _dense(curve, per_piece=24):
