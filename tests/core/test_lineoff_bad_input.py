@@ -59,11 +59,11 @@ def test_too_many_parallel_strakes(width):
 
 @pytest.mark.parametrize(
     "belts",
-    [[], [ParallelBelt(90.0)], ["planks"], [SimpleNamespace(count=3)]],
-    ids=["none", "parallel first", "words", "something else"],
+    [[], [ParallelBelt()], ["planks"], [SimpleNamespace(count=3)]],
+    ids=["none", "parallel first, of no width", "words", "something else"],
 )
 def test_belts_that_are_none(belts):
-    refused(lambda: line_off(demoplan.demo_hull(), belts), "belt")
+    refused(lambda: line_off(demoplan.demo_hull(), belts), "bel")
 
 
 def test_a_parallel_belt_stands_last():

@@ -15,6 +15,7 @@ keeps its direction and its curvature, and it is the edge at l = 1.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.interpolate import make_interp_spline
@@ -107,7 +108,7 @@ def _level(bow, stern, parameter, v):
     return out
 
 
-def cross_family(hull, lower, stand_off=None, longest=600.0, degree=8):
+def cross_family(hull, lower, stand_off=None, parted=(), longest=600.0, degree=8):
     """Cross curves from the sheer to the boundary for everything above a line.
 
     Parameters
@@ -118,6 +119,8 @@ def cross_family(hull, lower, stand_off=None, longest=600.0, degree=8):
     stand_off : float, optional
         Distance kept from a raked end, mm. Default: the mean girth from the sheer to the
         line there; none at an end whose edge is a transverse section itself.
+    parted : sequence of float
+        Ship positions at which elements have to end, where they lie among true sections.
     longest : float
         Longest element along the ship, mm.
     degree : int
@@ -158,8 +161,10 @@ def cross_family(hull, lower, stand_off=None, longest=600.0, degree=8):
     parts = [np.array([bow.x_section])]
     if bow.reach:
         parts.insert(0, np.linspace(bow.x_section - bow.reach, bow.x_section, 7)[:-1])
-    n = int(np.ceil((stern.x_section - bow.x_section) / longest))
-    parts.append(np.linspace(bow.x_section, stern.x_section, n + 1)[1:])
+    least = 1e-6 * patch.size
+    inner = [x for x in np.unique(parted) if bow.x_section + least < x < stern.x_section - least]
+    for a, b in pairwise([bow.x_section, *inner, stern.x_section]):
+        parts.append(np.linspace(a, b, int(np.ceil((b - a) / longest - 1e-9)) + 1)[1:])
     if stern.reach:
         parts.append(np.linspace(stern.x_section, stern.x_section + stern.reach, 7)[1:])
     breaks = np.concatenate(parts)

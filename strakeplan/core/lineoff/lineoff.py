@@ -10,15 +10,17 @@ from ..errors import PlanError
 from ..lines.march import march
 from ..lines.parallel import clipped_parallels
 from ..sections import plane_crossings, sections_at
-from .belts import MOST_STRAKES, EqualBelt, ParallelBelt
+from .belts import MOST_STRAKES, is_divided
+from .bounds import check_belts, parallel_between, resolved
 from .crossfamily import CrossFamily, cross_family
-from .equal import divide_equally
+from .ends import EndPlan
+from .nibs import check_nibs, cut_nib
 from .outline import PlankOutline, outlines
 from .seams import Seam, SeamPart
 
 __all__ = ["LineOff", "Strake", "line_off"]
 
-_ON_BOUNDARY = 1e-7  # of the hull's size: a line's ends lie on stem and stern
+_NIBS_APART = 1.0  # mm along a seam
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +32,7 @@ class Strake:
     number : int
         Counted from the sheer down, 1 is the sheer strake.
     rule : str
-        'equal', 'parallel' or 'garboard'.
+        'equal', 'graded', 'by widths', 'parallel' or 'garboard'.
     upper : Seam
     lower : Seam or None
         None: the strake ends on the rabbet.
@@ -57,17 +59,19 @@ class LineOff:
     Attributes
     ----------
     hull : PlankedSurface
-    belts : tuple of EqualBelt and ParallelBelt
+    belts : tuple
+        With their numbers of strakes and lines found.
     seams : tuple of Seam
         Seam 0 is the sheer, seam j the lower edge of strake j; the rabbet is none of them.
     strakes : tuple of Strake
     family : CrossFamily or None
-        Cross curves of the equal belts.
+        Cross curves of the divided belts.
     exact_range : (float, float) or None
-        Ship x between which the equal belts are divided equally on every section.
+        Ship x between which the divided belts keep their shares on every section.
     parallel_width : float or None
         mm, square to the seams.
     notes : tuple of str
+    nibs : tuple of Nib
     """
 
     hull: object
@@ -78,18 +82,22 @@ class LineOff:
     exact_range: Optional[Tuple[float, float]]
     parallel_width: Optional[float]
     notes: Tuple[str, ...]
+    nibs: tuple = ()
 
 
-def line_off(hull, belts, stand_off=None):
+def line_off(hull, belts, stand_off=None, nibs=()):
     """Line off one side of a hull.
 
     Parameters
     ----------
     hull : PlankedSurface
-    belts : sequence of EqualBelt and ParallelBelt
-        From the sheer down; a parallel belt can only be the last and goes to the rabbet.
+    belts : sequence of EqualBelt, GradedBelt, StationBelt and ParallelBelt
+        From the sheer down. The last may be a parallel belt without a number of strakes, which
+        goes on to the rabbet; without one the garboard takes all that is left below the lines.
     stand_off : float, optional
-        Distance that the equal division keeps from raked ends, mm; see `cross_family`.
+        Distance that the division keeps from raked ends, mm; see `cross_family`.
+    nibs : sequence of Nib
+        Strakes that end before the hull does.
 
     Returns
     -------
@@ -98,82 +106,87 @@ def line_off(hull, belts, stand_off=None):
     Raises
     ------
     PlanError
-        Belts in an order that cannot be, lines that cross, or a stand-off too great.
+        Belts in an order that cannot be, lines that cross, a stand-off too great, nibs that
+        cannot stand where they are wanted.
     """
-    belts = tuple(belts)
-    _check_belts(belts)
+    belts, nibs = tuple(belts), tuple(nibs)
+    check_belts(belts)
+    check_nibs(nibs)
     if stand_off is not None and not 0.0 <= stand_off < np.inf:
         raise PlanError(f"a stand-off of {stand_off:g} mm cannot be", "", "give 0 or more mm")
+    belts, lines = resolved(hull, belts)
+    divided = [k for k, belt in enumerate(belts) if is_divided(belt)]
+    first = np.cumsum([0] + [belt.count or 0 for belt in belts])  # strakes above each belt
+    family, plans = None, {}
+    if divided:
+        plans = {
+            k: EndPlan(hull, belts[k], int(first[k]), nibs, lines[k], lines[k + 1]) for k in divided
+        }
+        parted = [x for plan in plans.values() for x in plan.parted()]
+        family = cross_family(hull, lines[divided[-1] + 1], stand_off, parted)
     seams = [Seam(0, "Sheer", (SeamPart(hull.sheer, 0.0, hull.boundary.length),))]
     rules, notes = [], []
-    equal = [b for b in belts if isinstance(b, EqualBelt)]
-    for belt in equal:
-        _require_both_ends(hull, belt.lower)
-    family = cross_family(hull, equal[-1].lower, stand_off) if equal else None
-    upper = None
-    for belt in equal:
-        if upper is not None and not (upper.s_bow < belt.lower.s_bow and belt.lower.s_stern < upper.s_stern):
-            raise PlanError(
-                "the lines between the equal belts cross", "at the hood ends",
-                "give the belts' lines in the order in which they follow from the sheer down",
-            )  # fmt: skip
-        for part in divide_equally(hull, family, upper, belt.lower, int(belt.count)):
-            _add_seam(seams, (part,))
-        line = belt.lower
-        _add_seam(seams, (SeamPart(line.curve, line.s_bow, line.s_stern),), line.kind)
-        rules += ["equal"] * int(belt.count)
-        upper = line
     width = None
-    if isinstance(belts[-1], ParallelBelt):
-        belt = belts[-1]
-        width = belt.width if belt.width is not None else _width_amidships(hull, equal[-1], seams)
-        parts, note = _parallel_parts(hull, upper.curve, width, belt.garboard_least)
-        notes += note
-        for some in parts:
-            _add_seam(seams, some)
-        rules += ["parallel"] * len(parts)
-    rules.append("garboard")
-    strakes = tuple(
-        Strake(
-            j + 1, rule, seams[j], seams[j + 1] if j + 1 < len(seams) else None,
-            outlines(hull, seams[j], seams[j + 1] if j + 1 < len(seams) else None),
-        )
-        for j, rule in enumerate(rules)
-    )  # fmt: skip
-    exact = family.exact_range if family is not None else None
-    return LineOff(hull, belts, tuple(seams), strakes, family, exact, width, tuple(notes))
-
-
-def _check_belts(belts):
-    if not belts or not isinstance(belts[0], EqualBelt):
-        raise PlanError(
-            "the line-off has no equal belt", "below the sheer",
-            "begin with a belt of equal strakes from the sheer down to a line",
-        )  # fmt: skip
     for k, belt in enumerate(belts):
-        if not isinstance(belt, (EqualBelt, ParallelBelt)):
-            raise PlanError(f"belt {k + 1} has no known rule", "", "give an equal or a parallel belt")
-        if isinstance(belt, ParallelBelt) and k != len(belts) - 1:
-            raise PlanError(
-                "a parallel belt stands above another belt", f"belt {k + 1} from the sheer",
-                "put the parallel belt last: it runs down to the rabbet",
-            )  # fmt: skip
-
-
-def _require_both_ends(hull, line):
-    if line.s_bow is None or line.s_stern is None:
-        raise PlanError(
-            f"{hull.name}: the {line.kind.lower()} ends on the sheer and cannot bound a belt",
-            "at the bow" if line.s_bow is None else "at the stern",
-            "choose a line that runs from the stem to the stern",
+        if k in plans:
+            for part in plans[k].divided(family):
+                _add_seam(seams, (part,))
+        elif belt.count is not None:
+            width = belt.width
+            for line in parallel_between(hull, belt, lines[k], lines[k + 1]):
+                _add_seam(seams, (SeamPart(line.curve, line.s_bow, line.s_stern),))
+        else:
+            width = belt.width if belt.width is not None else _width_amidships(hull, belts[k - 1], seams)
+            parts, note = _parallel_parts(hull, lines[k].curve, width, belt.garboard_least)
+            notes += note
+            for some in parts:
+                _add_seam(seams, some)
+            rules += ["parallel"] * len(parts)
+            break
+        line = lines[k + 1]
+        _add_seam(seams, (SeamPart(line.curve, line.s_bow, line.s_stern),), line.kind)
+        rules += [belt.rule] * int(belt.count)
+    rules.append("garboard")
+    for nib in nibs:
+        seams[int(nib.strake) - 1] = cut_nib(hull, seams, nib)
+    _require_clear(hull, seams)
+    strakes = []
+    for j, rule in enumerate(rules):
+        lower, beyond = (seams[i] if i < len(seams) else None for i in (j + 1, j + 2))
+        strakes.append(Strake(j + 1, rule, seams[j], lower, outlines(hull, seams[j], lower, beyond)))
+    exact = None
+    if family is not None:
+        starts = [[zone.start for zone in plan.zones(family) if zone.edge == edge]
+                  for edge in ("stem", "stern") for plan in plans.values()]  # fmt: skip
+        low, high = family.exact_range
+        half = len(plans)
+        exact = (
+            max([low, *(x for some in starts[:half] for x in some)]),
+            min([high, *(x for some in starts[half:] for x in some)]),
         )
-    ends = line.curve.points([0.0, line.curve.length])
-    off = np.linalg.norm(ends - hull.boundary.points([line.s_bow, line.s_stern]), axis=1)
-    if np.max(off) > _ON_BOUNDARY * hull.patch.size:
-        raise PlanError(
-            f"{hull.name}: the {line.kind.lower()} does not end on this hull", "at stem or stern",
-            "make the line again on this hull",
-        )  # fmt: skip
+    return LineOff(
+        hull, belts, tuple(seams), tuple(strakes), family, exact, width, tuple(notes), nibs
+    )
+
+
+def _require_clear(hull, seams):
+    """Raise where one nib falls on the stretch that another one has taken over."""
+    for number, seam in enumerate(seams[1:-1], 1):
+        for here in seam.parts:
+            for fore, cut in ((True, here.fore), (False, here.aft)):
+                if cut is None:
+                    continue
+                below = seams[number + 1]
+                for part in below.parts:
+                    other = part.fore if fore else part.aft
+                    if other is None or cut.onto is None:
+                        continue
+                    if (other.s > cut.s_onto - _NIBS_APART) == fore:
+                        raise PlanError(
+                            f"the nibs of strakes {number + 1} and {number + 2} stand too near each other",
+                            f"at the {'bow' if fore else 'stern'}, {hull.frame.side} side",
+                            "let another strake end, or move one of the nibs",
+                        )
 
 
 def _add_seam(seams, parts, name=None):

@@ -56,6 +56,9 @@ class Cell:
         (between two cells), or a point.
     closed_fore, closed_aft : bool
         Whether the wood ends there, so that an end face is made (unless it is a point).
+    closed_upper, closed_lower : bool
+        Whether the wood ends there too; not where the plank goes on across, beyond a seam
+        that stops at a nib.
     """
 
     upper: Tuple[object, float, float]
@@ -64,6 +67,8 @@ class Cell:
     aft: Optional[SurfaceCurve]
     closed_fore: bool
     closed_aft: bool
+    closed_upper: bool = True
+    closed_lower: bool = True
 
 
 def cell_faces(patch, cell, offset, rows=1):
@@ -169,9 +174,11 @@ def _wrap(knots, across, poles, offset, cell):
     faces = [
         Face("outer", SplinePatch(DEGREE, ACROSS, knots, across, outer)),
         Face("inner", SplinePatch(DEGREE, ACROSS, knots, across, inner).swapped()),
-        Face("upper edge", ruled(inner[:, 0], outer[:, 0], knots, DEGREE)),
-        Face("lower edge", ruled(outer[:, -1], inner[:, -1], knots, DEGREE)),
     ]
+    if cell.closed_upper:
+        faces.append(Face("upper edge", ruled(inner[:, 0], outer[:, 0], knots, DEGREE)))
+    if cell.closed_lower:
+        faces.append(Face("lower edge", ruled(outer[:, -1], inner[:, -1], knots, DEGREE)))
     if cell.closed_fore and cell.fore is not None:
         faces.append(Face("fore end", ruled(outer[0], inner[0], across, ACROSS)))
     if cell.closed_aft and cell.aft is not None:

@@ -153,9 +153,10 @@ def _cells(outline, rail):
     count = len(outline.lower)
     # where along the upper edge each corner of the lower edge stands opposite
     shares = [0.0]
-    for piece in outline.lower[1:]:
-        corner = piece.curve.at([0.0]).p[0]
-        shares.append(_share_opposite(upper.curve, corner))
+    for before, piece in zip(outline.lower, outline.lower[1:]):
+        # at an after nib the plank's corner is where the ended seam stops, not the nib's foot
+        corner = before.curve.at([before.curve.length]) if piece.nib_end == "fore" else piece.curve.at([0.0])
+        shares.append(_share_opposite(upper.curve, corner.p[0]))
     shares.append(1.0)
     # a corner beyond the upper edge's end still leaves every stretch a length
     for k in range(1, count):
@@ -163,13 +164,28 @@ def _cells(outline, rail):
     cells = []
     for k, piece in enumerate(outline.lower):
         first, last = k == 0, k == count - 1
-        cells.append(
-            Cell(
-                (upper, shares[k], shares[k + 1]), (rail(piece.curve), 0.0, 1.0),
-                outline.fore if first else None, outline.aft if last else None, first, last,
+        above = (upper, shares[k], shares[k + 1])
+        below = (rail(piece.along), piece.a, piece.b)
+        if piece.middle is None:
+            cells.append(
+                Cell(above, below, outline.fore if first else None, outline.aft if last else None, first, last)
             )
-        )  # fmt: skip
+        else:
+            cells += _joined_cells(outline, above, below, piece, rail(piece.middle), first, last)
     return cells
+
+
+def _joined_cells(outline, above, below, piece, middle, first, last):
+    """The two halves, across, of a stretch taken over from the strake below."""
+    middle = (middle, 0.0, 1.0)
+    fore_high, fore_low = outline.fore_parts if first else (None, None)
+    aft_high, aft_low = outline.aft_parts if last else (None, None)
+    high = Cell(above, middle, fore_high, aft_high, first, last, closed_lower=False)
+    if piece.nib_end == "aft":
+        low = Cell(middle, below, fore_low, piece.nib, True, True, closed_upper=False)
+    else:
+        low = Cell(middle, below, piece.nib, aft_low, True, True, closed_upper=False)
+    return [high, low]
 
 
 def _share_opposite(curve, p):
