@@ -29,9 +29,10 @@ class PlankRuns:
     fore, aft : (m,) arc lengths on the upper edge between which both edges exist, mm.
         The lower edge counts from end to end.
     whole : (m,) bool
-        The run is the whole plank: the rabbet takes no part of its lower edge before or after.
-    bow_girth, stern_girth : (m,) widths at the hood ends along the stem or stern edge, mm; 0 for
-        a point.
+        The run is the whole plank, from end to end.
+    bow_girth, stern_girth : (m,)
+        Widths along the stem or stern edge, or a nib, that the run ends on, mm; 0 where the
+        plank comes to a point or goes on.
     """
 
     number: np.ndarray
@@ -50,8 +51,9 @@ class PlankRuns:
 def plank_runs(lineoff):
     """The runs of planking of a line-off.
 
-    A run is a plank over the stretch where both its edges are seams; a plank without a
-    seam below (a garboard) runs between the seam above and the rabbet.
+    A run is a plank over a stretch where both its edges are seams. Where the rabbet or a nib
+    parts the lower edge there are several; a plank without a seam below (a garboard) runs
+    between the seam above and the rabbet.
 
     Parameters
     ----------
@@ -69,40 +71,45 @@ def plank_runs(lineoff):
             curves.append(curve)
         return known[id(curve)]
 
-    rows, rule, open_fore, open_aft = [], [], [], []
+    rows, rule = [], []
     for strake in lineoff.strakes:
-        for outline in strake.planks:
-            seams = [piece for piece in outline.lower if piece.kind == "seam"]
-            lower = max(seams or outline.lower, key=lambda piece: piece.curve.length)
-            before = outline.lower[0] is not lower or (seams and outline.fore is None)
-            after = outline.lower[-1] is not lower or (seams and outline.aft is None)
-            complete = len(outline.lower) == 1 and (
-                outline.lower[0].kind == "seam" or outline.fore is not None or outline.aft is not None
-            )
+        found = [(outline, piece) for outline in strake.planks for piece in _stretches(outline)]
+        for part, (outline, piece) in enumerate(found, 1):
+            # the ends of the plank are those of its first and last stretch
+            first, last = outline.lower[0] is piece, outline.lower[-1] is piece
+            pointed = piece.kind == "seam"  # beyond its end the plank runs on to a point
             rows.append(
                 (
-                    strake.number, outline.part, index(outline.upper.curve), index(lower.curve), complete,
-                    0.0 if outline.fore is None else outline.fore.length,
-                    0.0 if outline.aft is None else outline.aft.length,
+                    strake.number, part if len(found) > 1 else 0,
+                    index(outline.upper.curve), index(piece.curve),
+                    index(outline.fore) if first and outline.fore is not None else -1,
+                    index(outline.aft) if last and outline.aft is not None else -1,
+                    not first or (pointed and outline.fore is None),
+                    not last or (pointed and outline.aft is None),
                 )
             )  # fmt: skip
             rule.append(strake.rule)
-            open_fore.append(bool(before))
-            open_aft.append(bool(after))
-    number, part, upper, lower, whole, bow, stern = (np.array(a) for a in zip(*rows))
+    number, part, upper, lower, bow, stern, open_fore, open_aft = (np.array(a) for a in zip(*rows))
     table = curve_table(lineoff.hull.patch, curves)
     fore, aft = np.zeros(len(rows)), table.length[upper].copy()
-    for which, at, end in ((open_fore, fore, 0.0), (open_aft, aft, 1.0)):
-        k = np.flatnonzero(which)
+    for open_end, at, end in ((open_fore, fore, 0.0), (open_aft, aft, 1.0)):
+        k = np.flatnonzero(open_end)
         if not len(k):
             continue
         p, t = table.points(lower[k], end * table.length[lower[k]])
         # the place on the upper edge nearest among its nodes starts the search
         at[k] = _near(table, upper[k], p)
         at[k] = np.clip(square_meeting(table, upper[k], at[k], p, t)[0], 0.0, table.length[upper[k]])
+    girths = (np.where(end >= 0, table.length[end], 0.0) for end in (bow, stern))
     return PlankRuns(
-        number, part, tuple(rule), table, upper, lower, fore, aft, whole, bow, stern
+        number, part, tuple(rule), table, upper, lower, fore, aft, ~(open_fore | open_aft), *girths
     )
+
+
+def _stretches(outline):
+    """Stretches of a plank's lower edge that are edges of a run, from fore aft."""
+    found = [piece for piece in outline.lower if piece.kind == "seam" or piece.middle is not None]
+    return found or list(outline.lower)
 
 
 def _near(table, curves, p):
