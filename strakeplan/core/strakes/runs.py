@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .table import curve_table
+from ..curvetable import curve_table
 
 __all__ = ["PlankRuns", "plank_runs", "square_meeting"]
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..curvetable import curve_table
 from ..frame import ShipFrame
 from ..spline.patch import geometry_of
 from .runs import PlankRuns, plank_runs, square_meeting
@@ -164,8 +165,6 @@ def seam_samples(lineoff, n=None):
     -------
     SeamSamples
     """
-    from .table import curve_table
-
     rows = [
         (seam.number, k + 1 if len(seam.parts) > 1 else 0, seam.name, part.curve)
         for seam in lineoff.seams

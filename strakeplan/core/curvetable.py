@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.polynomial import legendre
 
-from ..spline.lobatto import lobatto
+from .spline.lobatto import lobatto
 
-__all__ = ["CurveTable", "curve_table"]
+__all__ = ["CurveTable", "curve_table", "pieces_table"]
 
 _NUDGE = 1e-8  # share of the way to a piece's middle at which its knot span is read
 
@@ -116,15 +116,38 @@ def curve_table(patch, curves):
     for which, curve in enumerate(curves):
         by_degree.setdefault(curve.degree, []).append(which)
     blocks = []
-    for degree, members in by_degree.items():
+    for members in by_degree.values():
         nodes = np.concatenate([curves[k].nodes for k in members])
         owner = np.repeat(members, [curves[k].pieces for k in members])
         blocks.append(_intervals(patch, nodes, owner))
+    return _joined(patch, blocks, len(curves))
+
+
+def pieces_table(patch, nodes, first):
+    """The table of curves whose pieces follow one another.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    nodes : (e, p + 1, 2)
+        (u, v) at the Gauss-Lobatto nodes of every piece.
+    first : (k + 1,) int
+        Pieces first[i] to first[i + 1] belong to curve i.
+
+    Returns
+    -------
+    CurveTable
+    """
+    owner = np.repeat(np.arange(len(first) - 1), np.diff(first))
+    return _joined(patch, [_intervals(patch, nodes, owner)], len(first) - 1)
+
+
+def _joined(patch, blocks, count):
     owner, lengths, coefficients = (np.concatenate(parts) for parts in zip(*blocks))
-    if len(by_degree) > 1:
+    if len(blocks) > 1:
         order = np.argsort(owner, kind="stable")
         owner, lengths, coefficients = owner[order], lengths[order], coefficients[order]
-    first = np.searchsorted(owner, np.arange(len(curves) + 1))
+    first = np.searchsorted(owner, np.arange(count + 1))
     ends = np.concatenate([[0.0], np.cumsum(lengths)])
     return CurveTable(
         patch, first, ends[first[1:]] - ends[first[:-1]], ends[:-1], lengths, ends[first[:-1]], coefficients
