@@ -23,8 +23,9 @@ class StrakeplanWorkbench(FreeCADGui.Workbench):
         from strakeplan.gui import commands
 
         commands.register()
-        self.appendToolbar("Planking", commands.NAMES)
-        self.appendMenu("&Planking", commands.NAMES)
+        self.appendToolbar("Hull and lines", commands.HULL_AND_LINES)
+        self.appendToolbar("Planking", commands.PLANKING)
+        self.appendMenu("&Planking", [*commands.HULL_AND_LINES, "Separator", *commands.PLANKING])
 
     def GetClassName(self):
         return "Gui::PythonWorkbench"

@@ -2,17 +2,15 @@
 """A plain form in the task panel: rows of figures, and one line for what is wrong."""
 
 from dataclasses import dataclass, field
-from typing import Any, Callable
+from typing import Callable
 
 import FreeCADGui
 from PySide import QtCore, QtGui
 
 from ..core.errors import PlanError
+from .fields import field_of
 
 __all__ = ["Row", "Form", "translate"]
-
-#: pixels; the panel's column is narrow in a new user's window
-_NARROWEST = 100
 
 
 def translate(text):
@@ -22,32 +20,37 @@ def translate(text):
     return FreeCAD.Qt.translate("Strakeplan", text)
 
 
-@dataclass
+@dataclass(frozen=True)
 class Row:
     """One row of a form.
 
     Attributes
     ----------
     name : str
-        The property it sets.
+        The property it sets, or the first of several.
     label, tip : str
     kind : str
-        "length", "integer", "choice", "switch" or "lengths".
-    value : object
-        What it shows first.
-    choices : sequence of str
-        For "choice".
+        A kind of `fields.KINDS`, or "heading".
+    choices : sequence
+        For "choice" texts; for "object" and "objects" document objects.
     shown : callable, optional
-        (values of the form by name) -> whether the row is shown.
+        (values of choices and switches by name) -> whether the row is shown.
+    more : tuple of str
+        Further properties that it sets.
     """
 
     name: str
     label: str
     kind: str
-    value: Any
     tip: str = ""
     choices: tuple = ()
     shown: Callable = field(default=None)
+    more: tuple = ()
+
+    @property
+    def names(self):
+        """Names of the properties it sets."""
+        return () if self.kind == "heading" else (self.name, *self.more)
 
 
 class Form:
@@ -59,11 +62,13 @@ class Form:
     intro : str
         One sentence above the rows.
     rows : sequence of Row
+    values : dict
+        Property name -> first value.
     accept : callable
         (values by name) -> None; may raise PlanError, which is shown in the panel.
     """
 
-    def __init__(self, title, intro, rows, accept):
+    def __init__(self, title, intro, rows, values, accept):
         self._rows = rows
         self._accept = accept
         self._fields = {}
@@ -80,16 +85,7 @@ class Form:
         grid.setRowWrapPolicy(QtGui.QFormLayout.WrapLongRows)
         outer.addLayout(grid)
         for row in rows:
-            widget = _widget(row)
-            widget.setObjectName(row.name)
-            widget.setToolTip(row.tip)
-            label = QtGui.QLabel(row.label)
-            label.setToolTip(row.tip)
-            label.setBuddy(widget)
-            grid.addRow(label, widget)
-            self._fields[row.name] = widget
-            self._labels[row.name] = label
-            _on_change(row, widget, self._show_rows)
+            self._add(grid, row, values)
         self.message = QtGui.QLabel("")
         self.message.setObjectName("Message")
         self.message.setWordWrap(True)
@@ -99,32 +95,77 @@ class Form:
         outer.addStretch(1)
         self._show_rows()
 
+    def _add(self, grid, row, values):
+        label = QtGui.QLabel(row.label)
+        label.setToolTip(row.tip)
+        self._labels[row.name] = label
+        if row.kind == "heading":
+            label.setStyleSheet("font-weight: bold; margin-top: 6px;")
+            grid.addRow(label)
+            return
+        one = field_of(row)
+        one.write(values)
+        one.widget.setObjectName(row.name)
+        one.widget.setToolTip(row.tip)
+        label.setBuddy(one.widget)
+        if one.WIDE:  # a table is of no use in half the column
+            grid.addRow(label)
+            grid.addRow(one.widget)
+        else:
+            grid.addRow(label, one.widget)
+        self._fields[row.name] = one
+        one.on_change(self._show_rows)
+
     # ------------------------------------------------------------- values
 
     def values(self):
-        """What the rows hold, by property name; rows that are not shown too."""
-        return {row.name: _read(row, self._fields[row.name]) for row in self._rows}
+        """What the rows hold, by property name.
 
-    def set(self, name, value):
-        """Put a value into a row, as if it had been typed."""
-        row = next(r for r in self._rows if r.name == name)
-        _write(row, self._fields[name], value)
+        Rows that are not shown count too, so that they are there when they are shown again;
+        but nothing in them is complained of.
+        """
+        found, deciding = {}, self._deciding()
+        for row in self._rows:
+            if row.kind == "heading":
+                continue
+            try:
+                found.update(self._fields[row.name].read())
+            except PlanError:
+                if row.shown is None or row.shown(deciding):
+                    raise
+        return found
+
+    def set(self, **values):
+        """Put values into rows by property name, as if they had been typed."""
+        for row in self._rows:
+            if set(row.names) & set(values):
+                self._fields[row.name].write(values)
         self._show_rows()
 
+    def _deciding(self):
+        """Values of the rows that can decide whether others are shown."""
+        found = {}
+        for one in self._fields.values():
+            if one.DECIDES:
+                found.update(one.read())
+        return found
+
     def _show_rows(self, *ignored):
-        values = {r.name: _read(r, self._fields[r.name]) for r in self._rows}
+        values = self._deciding()
         for row in self._rows:
             if row.shown is not None:
                 shown = bool(row.shown(values))
-                self._fields[row.name].setVisible(shown)
                 self._labels[row.name].setVisible(shown)
+                if row.name in self._fields:
+                    self._fields[row.name].widget.setVisible(shown)
 
     # ------------------------------------------------------------- the host's side
 
     def show_message(self, text):
         """Say what is wrong, and keep the panel open."""
+        dark = self.form.palette().color(QtGui.QPalette.Window).lightness() < 128
         self.message.setText(text)
-        self.message.setStyleSheet("color: #b3261e; font-weight: bold;")
+        self.message.setStyleSheet(f"color: {'#ff9d94' if dark else '#b3261e'}; font-weight: bold;")
         self.message.setVisible(bool(text))
 
     def accept(self):
@@ -135,90 +176,17 @@ class Form:
         except PlanError as fault:
             self.show_message(str(fault))
             return False
-        except ValueError as fault:  # a text that is no list of lengths
-            self.show_message(str(fault))
-            return False
         finally:
             QtGui.QApplication.restoreOverrideCursor()
-        FreeCADGui.Control.closeDialog()
+        self._close()
         return True
 
     def reject(self):
         """Cancel: nothing has been made yet."""
-        FreeCADGui.Control.closeDialog()
+        self._close()
         return True
 
-
-def _widget(row):
-    """The widget of a row, with its first value."""
-    if row.kind == "length":
-        widget = FreeCADGui.UiLoader().createWidget("Gui::QuantitySpinBox")
-        widget.setProperty("unit", "mm")
-        widget.setMinimumWidth(_NARROWEST)
-    elif row.kind == "integer":
-        widget = QtGui.QSpinBox()
-        widget.setRange(-9999, 9999)
-    elif row.kind == "choice":
-        widget = QtGui.QComboBox()
-        widget.addItems(list(row.choices))
-    elif row.kind == "switch":
-        widget = QtGui.QCheckBox()
-    else:
-        widget = QtGui.QLineEdit()
-    _write(row, widget, row.value)
-    return widget
-
-
-def _write(row, widget, value):
-    if row.kind == "length":
-        widget.setProperty("rawValue", float(value))
-    elif row.kind == "integer":
-        widget.setValue(int(value))
-    elif row.kind == "choice":
-        widget.setCurrentIndex(list(row.choices).index(value))
-    elif row.kind == "switch":
-        widget.setChecked(bool(value))
-    elif row.kind == "lengths":
-        widget.setText("; ".join(f"{v:g}" for v in value))
-
-
-def _read(row, widget):
-    if row.kind == "length":
-        return float(widget.property("rawValue"))
-    if row.kind == "integer":
-        return int(widget.value())
-    if row.kind == "choice":
-        return row.choices[widget.currentIndex()]
-    if row.kind == "switch":
-        return bool(widget.isChecked())
-    return _lengths(widget.text(), row.label)
-
-
-def _lengths(text, label):
-    """Lengths written one after another, parted by semicolons; bare numbers are mm."""
-    import FreeCAD
-
-    values = []
-    for part in text.replace("\n", ";").split(";"):
-        part = part.strip()
-        if not part:
-            continue
-        try:
-            values.append(float(part))
-        except ValueError:
-            try:
-                values.append(float(FreeCAD.Units.Quantity(part).getValueAs("mm")))
-            except Exception:
-                raise PlanError(
-                    f"{label}: {part!r} is not a length",
-                    remedy="Part lengths by semicolons, such as 1000; 2 m; 118 in",
-                ) from None
-    return values
-
-
-def _on_change(row, widget, call):
-    """Let other rows come and go with this one."""
-    if row.kind == "choice":
-        widget.currentIndexChanged.connect(call)
-    elif row.kind == "switch":
-        widget.toggled.connect(call)
+    def _close(self):
+        for one in self._fields.values():
+            one.close()
+        FreeCADGui.Control.closeDialog()

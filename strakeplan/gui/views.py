@@ -6,16 +6,21 @@ from ..objects.base import kind_of
 from ..objects.members import KEY, MEMBERS, OWNER
 from .icons import icon
 
-__all__ = ["PlanView", "attach", "colour"]
+__all__ = ["LINES", "PlanView", "attach", "colour"]
 
-#: kind -> colour and width of its lines
-_LINES = {
-    "PlankedSurface": ((0.10, 0.27, 0.38), 3.0),
-    "TautLine": ((0.78, 0.18, 0.12), 4.0),
-    "LineOff": ((0.36, 0.22, 0.10), 2.0),
+#: kind -> colour, width and style of its lines; each can be told from a light and from a dark background
+LINES = {
+    "PlankedSurface": ((0.16, 0.47, 0.65), 3.0, "Solid"),
+    "TautLine": ((0.85, 0.24, 0.18), 4.0, "Solid"),
+    "EasedLine": ((0.75, 0.42, 0.06), 4.0, "Solid"),
+    "BattenLine": ((0.16, 0.55, 0.26), 4.0, "Solid"),
+    "ParallelLine": ((0.78, 0.28, 0.58), 3.0, "Solid"),
+    "DrawnLine": ((0.45, 0.42, 0.85), 4.0, "Solid"),
+    "TuckLine": ((0.10, 0.54, 0.56), 3.0, "Dashdot"),
+    "LineOff": ((0.60, 0.42, 0.26), 2.0, "Solid"),
 }
 
-_SKETCH = (0.20, 0.35, 0.45)
+_SKETCH = (0.32, 0.47, 0.57)
 
 #: planks take these in turn, so that neighbours can be told apart
 _WOOD = ((0.82, 0.66, 0.46), (0.76, 0.58, 0.38), (0.86, 0.71, 0.52))
@@ -85,10 +90,8 @@ def attach(obj):
     if isinstance(view_object.Proxy, PlanView):
         return
     PlanView(view_object)
-    line_colour, width = _LINES.get(kind_of(obj), (None, None))
-    if line_colour is not None and hasattr(view_object, "LineColor"):
-        view_object.LineColor = line_colour
-        view_object.LineWidth = width
+    if kind_of(obj) in LINES and hasattr(view_object, "LineColor"):
+        view_object.LineColor, view_object.LineWidth, view_object.DrawStyle = LINES[kind_of(obj)]
         view_object.PointSize = 2.0
     if hasattr(obj, MEMBERS):
         view_object.Visibility = True

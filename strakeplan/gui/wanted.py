@@ -5,9 +5,9 @@ import FreeCADGui
 
 from ..core.errors import PlanError
 from ..objects.base import kind_of
-from ..objects.taut_line import BETWEEN_ENDS
+from ..objects.line import is_line, surface_object_of_line
 
-__all__ = ["hull_face", "one", "planks_of", "taut_line_defaults"]
+__all__ = ["hull_face", "line", "lines", "one", "planks_of", "surface"]
 
 
 def hull_face(document):
@@ -60,6 +60,32 @@ def one(document, kind, called):
     )
 
 
+def surface(document):
+    """The planked surface that is selected, or that a selected line lies on, or the only one."""
+    selected = FreeCADGui.Selection.getSelection(document.Name)
+    below = {surface_object_of_line(o) for o in selected if is_line(o)}
+    if len(below) == 1 and not [o for o in selected if kind_of(o) == "PlankedSurface"]:
+        return below.pop()
+    return one(document, "PlankedSurface", "planked surface")
+
+
+def lines(document):
+    """Every line from stem to stern, in the order in which they were made."""
+    return [o for o in document.Objects if is_line(o)]
+
+
+def line(document):
+    """The line that is selected, or else the one made last: the panel shows which, and can change it."""
+    every = lines(document)
+    if not every:
+        raise PlanError(
+            "There is no line on the hull in this document",
+            remedy="Make a taut line first, or a line of another kind",
+        )
+    selected = [o for o in FreeCADGui.Selection.getSelection(document.Name) if is_line(o)]
+    return selected[0] if selected else every[-1]
+
+
 def planks_of(line_off):
     """The only planks of a line-off, or None where there are none or several."""
     found = [
@@ -68,27 +94,3 @@ def planks_of(line_off):
         if kind_of(o) == "Planks" and o.LineOff is line_off
     ]
     return found[0] if len(found) == 1 else None
-
-
-def taut_line_defaults(hull):
-    """First figures of a new taut line: two thirds down both ends, marks amidships.
-
-    Parameters
-    ----------
-    hull : PlankedSurface
-    """
-    from ..core.sections import sections_at
-
-    first, last = hull.x_range
-    marks = [first + share * (last - first) for share in (0.35, 0.65)]
-    girth = round(0.55 * float(min(sections_at(hull, marks).girth)), -1)
-    fore, aft = (float(hull.frame.to_model_station(x)) for x in marks)
-    return {
-        "Marks": BETWEEN_ENDS,
-        "BowGirth": round(hull.stem_length * 2.0 / 3.0, -1),
-        "SternGirth": round(hull.stern_length * 2.0 / 3.0, -1),
-        "MarkPosition1": round(fore, -1),
-        "MarkGirth1": girth,
-        "MarkPosition2": round(aft, -1),
-        "MarkGirth2": girth,
-    }

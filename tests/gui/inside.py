@@ -106,6 +106,7 @@ def _offer_helpers():
 
 
 def _load(path):
+    sys.path.insert(0, os.path.dirname(path))  # what the tests share lies beside them
     spec = importlib.util.spec_from_file_location("strakeplan_gui_test", path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)

@@ -8,126 +8,23 @@ import zipfile
 
 import FreeCAD
 import FreeCADGui
+from acting import cancel, document_with_hull, fill, kinds_in, ok, open_form, run, until
 from gui_session import answer_dialogs, errors, picture, settle
 
 COMMANDS = (
     "Strakeplan_PlankedSurface",
     "Strakeplan_TautLine",
+    "Strakeplan_EasedLine",
+    "Strakeplan_BattenLine",
+    "Strakeplan_ParallelLine",
+    "Strakeplan_DrawnLine",
+    "Strakeplan_TuckLine",
+    "Strakeplan_LineReport",
     "Strakeplan_LineOff",
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",
     "Strakeplan_MarksAndBevels",
 )
-
-
-def _examples():
-    """The demonstration hull's script lies beside the add-on's package."""
-    import strakeplan
-
-    folder = os.path.dirname(os.path.dirname(os.path.abspath(strakeplan.__file__)))
-    if os.path.join(folder, "examples") not in sys.path:
-        sys.path.append(os.path.join(folder, "examples"))
-
-
-def _document_with_hull():
-    """A document with the demonstration hull's face, selected."""
-    _examples()
-    from demo_hull import demo_patch_data
-
-    from strakeplan.core.spline.patch import SplinePatch
-    from strakeplan.host.shapes import face_of
-
-    document = FreeCAD.newDocument("Boat")
-    document.UndoMode = 1
-    hull = document.addObject("Part::Feature", "Hull")
-    hull.Label = "Moulded surface"
-    hull.Shape = face_of(SplinePatch(*demo_patch_data()))
-    document.recompute()
-    document.clearUndos()
-    FreeCADGui.Selection.clearSelection()
-    FreeCADGui.Selection.addSelection(document.Name, hull.Name, "Face1")
-    settle()
-    return document
-
-
-def _until(find, what):
-    """What `find` gives as soon as it gives something; a window may take its time."""
-    for _ in range(100):
-        found = find()
-        if found:
-            return found
-        settle(0.1)
-    raise AssertionError(f"{what} did not come")
-
-
-def _form():
-    """The form of the panel that is open."""
-    from PySide import QtGui
-
-    def find():
-        return FreeCADGui.getMainWindow().findChildren(QtGui.QWidget, "StrakeplanForm")
-
-    found = _until(find, "a panel")
-    assert len(found) == 1, f"{len(found)} panels are open"
-    return found[0]
-
-
-def _fill(form, **values):
-    """Type values into a panel's rows."""
-    from PySide import QtGui
-
-    for name, value in values.items():
-        widget = form.findChild(QtGui.QWidget, name)
-        assert widget is not None, f"the panel has no row {name}"
-        if isinstance(widget, QtGui.QCheckBox):
-            widget.setChecked(value)
-        elif isinstance(widget, QtGui.QComboBox):
-            widget.setCurrentText(value)
-        elif isinstance(widget, QtGui.QLineEdit):
-            widget.setText(value)
-        elif isinstance(widget, QtGui.QSpinBox):
-            widget.setValue(value)
-        else:
-            widget.setProperty("rawValue", float(value))
-
-
-def _press(standard):
-    """Press OK or Cancel of the task panel."""
-    from PySide import QtGui
-
-    def find():
-        return [
-            b.button(standard)
-            for b in FreeCADGui.getMainWindow().findChildren(QtGui.QDialogButtonBox)
-            if b.isVisible() and b.button(standard) is not None
-        ]
-
-    _until(find, "the button")[-1].click()
-    settle(0.5)
-
-
-def _ok():
-    from PySide import QtGui
-
-    _press(QtGui.QDialogButtonBox.Ok)
-
-
-def _cancel():
-    from PySide import QtGui
-
-    _press(QtGui.QDialogButtonBox.Cancel)
-
-
-def _run(command):
-    _until(lambda: not FreeCADGui.Control.activeDialog(), "the end of the last panel")
-    FreeCADGui.runCommand(command)
-    settle(0.3)
-
-
-def _kinds(document):
-    from strakeplan.objects.base import kind_of
-
-    return [kind_of(o) for o in document.Objects if kind_of(o)]
 
 
 def test_start_up_is_light():
@@ -156,29 +53,29 @@ def test_workbench_opens():
 
 def test_from_face_to_tables():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    document = _document_with_hull()
-    _run("Strakeplan_PlankedSurface")
-    _fill(_form(), SeparateSidings=True, HalfSidingStem=30, HalfSidingKeel=37.5,
+    document = document_with_hull()
+    run("Strakeplan_PlankedSurface")
+    fill(open_form(), SeparateSidings=True, HalfSidingStem=30, HalfSidingKeel=37.5,
           HalfSidingPost=37.5, StationSpacing=1000)  # fmt: skip
     picture("panel-planked-surface")
-    _ok()
+    ok()
     assert errors() == []
-    _run("Strakeplan_TautLine")
-    _fill(_form(), BowGirth=1050, SternGirth=950)
-    _ok()
-    _run("Strakeplan_LineOff")
-    _fill(_form(), Strakes=22)
+    run("Strakeplan_TautLine")
+    fill(open_form(), BowGirth=1050, SternGirth=950)
+    ok()
+    run("Strakeplan_LineOff")
+    fill(open_form(), Strakes=22)
     picture("panel-line-off")
-    _ok()
-    _run("Strakeplan_StrakeSketches")
-    _run("Strakeplan_Planks")
-    _fill(_form(), Thickness=32)
-    _ok()
-    _run("Strakeplan_MarksAndBevels")
+    ok()
+    run("Strakeplan_StrakeSketches")
+    run("Strakeplan_Planks")
+    fill(open_form(), Thickness=32)
+    ok()
+    run("Strakeplan_MarksAndBevels")
     found = errors()
     print("\n".join(found))
     assert found == []
-    kinds = _kinds(document)
+    kinds = kinds_in(document)
     print("objects:", kinds, "and", len(document.Objects) - len(kinds), "others")
     assert kinds == [
         "PlankedSurface", "TautLine", "LineOff", "StrakeSketches", "Planks", "MarksAndBevels",
@@ -205,9 +102,9 @@ def test_from_face_to_tables():
     ]  # fmt: skip
     before = len(document.Objects)
     document.undo()
-    assert _kinds(document)[-1] == "Planks" and len(document.Objects) == before - 3
+    assert kinds_in(document)[-1] == "Planks" and len(document.Objects) == before - 3
     document.undo()
-    assert _kinds(document)[-1] == "StrakeSketches"
+    assert kinds_in(document)[-1] == "StrakeSketches"
     document.redo()
     document.redo()
     assert len(document.Objects) == before
@@ -216,52 +113,52 @@ def test_from_face_to_tables():
 
 def test_wrong_figures_keep_the_panel_and_leave_nothing():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    document = _document_with_hull()
-    _run("Strakeplan_PlankedSurface")
-    _ok()
-    _run("Strakeplan_TautLine")
-    form = _form()
-    _fill(form, BowGirth=50000)
-    _ok()
+    document = document_with_hull()
+    run("Strakeplan_PlankedSurface")
+    ok()
+    run("Strakeplan_TautLine")
+    form = open_form()
+    fill(form, BowGirth=50000)
+    ok()
     from PySide import QtGui
 
     message = form.findChild(QtGui.QLabel, "Message")
     print("the panel says:", message.text())
     assert message.isVisible() and "50000" in message.text() and "stem" in message.text()
-    assert _kinds(document) == ["PlankedSurface"]
+    assert kinds_in(document) == ["PlankedSurface"]
     assert list(document.UndoNames) == ["Planked surface"]
     errors()  # the report view has the same message
-    _fill(form, BowGirth=1000)
-    _ok()
-    assert _kinds(document) == ["PlankedSurface", "TautLine"]
+    fill(form, BowGirth=1000)
+    ok()
+    assert kinds_in(document) == ["PlankedSurface", "TautLine"]
     assert errors() == []
     FreeCAD.closeDocument(document.Name)
 
 
 def test_cancel_makes_nothing():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    document = _document_with_hull()
-    _run("Strakeplan_PlankedSurface")
-    _cancel()
-    assert _kinds(document) == [] and list(document.UndoNames) == []
+    document = document_with_hull()
+    run("Strakeplan_PlankedSurface")
+    cancel()
+    assert kinds_in(document) == [] and list(document.UndoNames) == []
     assert errors() == []
     FreeCAD.closeDocument(document.Name)
 
 
 def test_double_click_changes_in_one_step():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    document = _document_with_hull()
-    _run("Strakeplan_PlankedSurface")
-    _ok()
-    _run("Strakeplan_TautLine")
-    _fill(_form(), BowGirth=1000, SternGirth=900)
-    _ok()
+    document = document_with_hull()
+    run("Strakeplan_PlankedSurface")
+    ok()
+    run("Strakeplan_TautLine")
+    fill(open_form(), BowGirth=1000, SternGirth=900)
+    ok()
     line = document.getObject("TautLine")
     length = line.LineLength.Value
     line.ViewObject.Proxy.doubleClicked(line.ViewObject)
     settle()
-    _fill(_form(), BowGirth=700)
-    _ok()
+    fill(open_form(), BowGirth=700)
+    ok()
     print("length", length, "->", line.LineLength.Value)
     assert line.BowGirth.Value == 700 and line.LineLength.Value != length
     document.undo()
@@ -277,12 +174,12 @@ def test_command_without_its_object_says_so():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
     document = FreeCAD.newDocument("Empty")
     settle()
-    _run("Strakeplan_Planks")
+    run("Strakeplan_Planks")
 
     def find():
         return FreeCADGui.getMainWindow().findChildren(QtGui.QMessageBox, "StrakeplanMessage")
 
-    boxes = _until(find, "the message")
+    boxes = until(find, "the message")
     text = boxes[0].text()
     print("the box says:", text)
     for box in boxes:
@@ -298,7 +195,7 @@ def test_deleting_takes_the_members_along():
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
     from strakeplan.objects import make
 
-    document = _document_with_hull()
+    document = document_with_hull()
     surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5)
     line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
     line_off = make.make_line_off(line, Strakes=6, ParallelBelt=False)
@@ -307,7 +204,7 @@ def test_deleting_takes_the_members_along():
     FreeCADGui.Selection.clearSelection()
     FreeCADGui.Selection.addSelection(document.Name, sketches.Name)
     asked = answer_dialogs(QtGui.QMessageBox.Yes)
-    _run("Std_Delete")
+    run("Std_Delete")
     settle(0.5)
     print("asked:", asked)
     print("left:", [o.Label for o in document.Objects])
@@ -324,7 +221,7 @@ def test_document_made_without_a_window_gets_its_views():
     from strakeplan.objects import make
     from strakeplan.objects.base import kind_of
 
-    document = _document_with_hull()
+    document = document_with_hull()
     surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5)
     line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
     line_off = make.make_line_off(line, Strakes=6, ParallelBelt=False)
