@@ -8,19 +8,23 @@ whatever the knots' multiplicity.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from .curve import SurfaceCurve
+from .curvetable import pieces_table
 from .errors import PlanError
 from .roots import bracketed_roots
 from .spline.lobatto import lobatto
+from .xtable import u_guess
 
 __all__ = ["CrossCurves", "plane_crossings", "sections_at", "trace"]
 
 DEGREE = 8
 _PER_SPAN = 4  # samples per v span that find where a cross curve passes knot lines
 _EDGE = 1e-9  # share of the parameter range below which a piece has no length
+_EXACT, _NEAR = 1e-14, 1e-4  # share of u's range: a Newton step after which u is right, or nearly
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,15 +65,28 @@ class CrossCurves:
         x = np.where(piece < low, -1.0, np.where(piece > high, 1.0, x))
         return self.curve.at_local(np.clip(piece, low, high), x)
 
+    @cached_property
+    def table(self):
+        """The same cross curves as a `CurveTable`."""
+        return pieces_table(self.curve.patch, self.curve.nodes, self.first)
+
+    def uv_at_girth(self, k, girth):
+        """(u, v) (..., 2) at girths (...) on cross curves k (...), and their change with girth.
+
+        From the table: within its error of the places that `at_girth` gives.
+        """
+        return self.table.parameters(k, girth, 1)
+
     def girth_at_v(self, k, v):
         """Girth (n,) from the start down to the parameter v (n,) on cross curves k (n,)."""
         k = np.asarray(k)
         v = np.asarray(v, float)
+        # every cross curve's v grows from piece to piece: all are looked up in one sorted row
         ends = self.curve.nodes[:, -1, 1]
-        piece = np.empty(len(k), int)
-        for row, (which, value) in enumerate(zip(k, v)):
-            lo, hi = self.first[which], self.first[which + 1]
-            piece[row] = min(lo + np.searchsorted(ends[lo:hi], value), hi - 1)
+        lift = 2.0 * (np.max(ends) - np.min(self.curve.nodes[:, 0, 1])) + 1.0
+        owner = np.repeat(np.arange(len(self.x)), np.diff(self.first))
+        piece = np.searchsorted(ends + lift * owner, v + lift * k)
+        piece = np.clip(piece, self.first[k], self.first[k + 1] - 1)
         v0, v1 = self.curve.nodes[piece, 0, 1], self.curve.nodes[piece, -1, 1]
         x = np.clip(2.0 * (v - v0) / (v1 - v0) - 1.0, -1.0, 1.0)
         return self.curve.arc_length(piece, x) - self.offset[k]
@@ -118,7 +135,7 @@ def plane_crossings(curve, values, axis=0, per_piece=12):
     return k, piece, x
 
 
-def trace(patch, x, level, v_start, v_end, u_near):
+def trace(patch, x, level, v_start, v_end, u_near, pieces=None, degree=DEGREE):
     """Trace the curves on which the ship's x equals a level that may vary with v.
 
     Parameters
@@ -131,6 +148,11 @@ def trace(patch, x, level, v_start, v_end, u_near):
     v_start, v_end : (m,) ends of every curve
     u_near : callable
         (k (n,), v (n,)) -> first guess of u (n,).
+    pieces : int, optional
+        So many pieces for every curve, wherever knot lines lie, and places near enough for a
+        first look (about 1e-6 mm). Default: pieces end on the knot lines, places are exact.
+    degree : int
+        Of the pieces.
 
     Returns
     -------
@@ -142,6 +164,8 @@ def trace(patch, x, level, v_start, v_end, u_near):
         Where the surface does not run on lengthwise, so that a section cannot be followed.
     """
     m = len(x)
+    if pieces is not None:
+        return _evenly_traced(patch, x, level, v_start, v_end, u_near, pieces, degree)
     inner_v = patch.breaks_v[1:-1]
     # samples that show which u knot lines are crossed
     fine = np.unique(
@@ -197,7 +221,7 @@ def trace(patch, x, level, v_start, v_end, u_near):
         hi.append(values[1:])
         first.append(first[-1] + len(values) - 1)
     owner, lo, hi = np.array(owner), np.concatenate(lo), np.concatenate(hi)
-    xi = lobatto(DEGREE).nodes
+    xi = lobatto(degree).nodes
     vn = 0.5 * (lo + hi)[:, None] + 0.5 * (hi - lo)[:, None] * xi
     kn = np.repeat(owner, len(xi))
     guess = np.empty(vn.shape)
@@ -205,7 +229,7 @@ def trace(patch, x, level, v_start, v_end, u_near):
         mine = slice(first[row], first[row + 1])
         guess[mine] = np.interp(vn[mine], v[row], u[row])
     # every piece keeps to one knot span, that of its middle
-    mid_u = guess[:, (DEGREE + 1) // 2]
+    mid_u = guess[:, (degree + 1) // 2]
     span_u = np.repeat(patch._table_u.locate(mid_u), len(xi))
     span_v = np.repeat(patch._table_v.locate(0.5 * (lo + hi)), len(xi))
     un = _solve_u(patch, kn, vn.ravel(), level, guess.ravel(), span_u, span_v)
@@ -213,7 +237,19 @@ def trace(patch, x, level, v_start, v_end, u_near):
     return CrossCurves(np.asarray(x, float), SurfaceCurve(patch, nodes), np.array(first))
 
 
-def _solve_u(patch, k, v, level, u, span_u=None, span_v=None):
+def _evenly_traced(patch, x, level, v_start, v_end, u_near, pieces, degree):
+    m = len(x)
+    share = np.linspace(0.0, 1.0, pieces + 1)
+    xi = lobatto(degree).nodes
+    at = 0.5 * (share[1:] + share[:-1])[:, None] + 0.5 / pieces * xi  # (pieces, degree + 1)
+    vn = v_start[:, None, None] + (v_end - v_start)[:, None, None] * at
+    kn = np.repeat(np.arange(m), at.size)
+    un = _solve_u(patch, kn, vn.ravel(), level, u_near(kn, vn.ravel()), done=_NEAR)
+    nodes = np.stack([un.reshape(vn.shape), vn], axis=3).reshape(m * pieces, degree + 1, 2)
+    return CrossCurves(np.asarray(x, float), SurfaceCurve(patch, nodes), pieces * np.arange(m + 1))
+
+
+def _solve_u(patch, k, v, level, u, span_u=None, span_v=None, done=_EXACT):
     """Newton's method for x(u, v) = level, from u."""
     lo, hi = patch.u_range
     target = level(k, v)
@@ -225,7 +261,7 @@ def _solve_u(patch, k, v, level, u, span_u=None, span_v=None):
             break
         step = np.clip((target - jet.p[:, 0]) / slope, -reach, reach)
         u = u + step
-        if np.max(np.abs(step), initial=0.0) < 1e-14 * (hi - lo):
+        if np.max(np.abs(step), initial=0.0) < done * (hi - lo):
             return u
     else:
         if np.max(np.abs(step)) < 1e-11 * (hi - lo):
@@ -237,40 +273,6 @@ def _solve_u(patch, k, v, level, u, span_u=None, span_v=None):
         f"v = {float(v[worst]):.4g} of the surface",
         "the surface must run on from bow to stern there: look for folded or crossing poles",
     )
-
-
-def u_guess(patch, per_span=6):
-    """A first guess u(x, v) of canonical patches, from a table of x over u and v.
-
-    Returns
-    -------
-    callable (x (n,), v (n,)) -> u (n,)
-    """
-    us = np.unique(
-        np.concatenate(
-            [np.linspace(a, b, per_span + 1) for a, b in zip(patch.breaks_u, patch.breaks_u[1:])]
-        )
-    )
-    vs = np.unique(
-        np.concatenate(
-            [np.linspace(a, b, per_span + 1) for a, b in zip(patch.breaks_v, patch.breaks_v[1:])]
-        )
-    )
-    uu, vv = np.meshgrid(us, vs, indexing="ij")
-    table = patch.points(uu.ravel(), vv.ravel())[:, 0].reshape(uu.shape)
-
-    def guess(x, v):
-        column = np.clip(np.searchsorted(vs, v), 1, len(vs) - 1)
-        w = (v - vs[column - 1]) / (vs[column] - vs[column - 1])
-        out = np.empty(len(v))
-        for c in np.unique(column):
-            mine = np.flatnonzero(column == c)
-            a = np.interp(x[mine], table[:, c - 1], us)
-            b = np.interp(x[mine], table[:, c], us)
-            out[mine] = (1.0 - w[mine]) * a + w[mine] * b
-        return out
-
-    return guess
 
 
 def sections_at(hull, x):

@@ -22,7 +22,8 @@ from scipy.interpolate import make_interp_spline
 
 from ..errors import PlanError
 from ..roots import bracketed_roots
-from ..sections import CrossCurves, plane_crossings, sections_at, trace, u_guess
+from ..sections import CrossCurves, plane_crossings, sections_at, trace
+from ..xtable import u_guess
 from ..spline.lobatto import lobatto
 
 __all__ = ["CrossFamily", "Fan", "cross_curves", "cross_family", "line_on_family"]
