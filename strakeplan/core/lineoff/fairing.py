@@ -13,7 +13,9 @@ from ..curve import SurfaceCurve
 __all__ = ["faired", "shapes_of"]
 
 _FAIRING = 3  # free coefficients of each seam in each zone
-_ROUNDS = 2  # Gauss-Newton rounds; the second changes bending by less than a thousandth
+_ROUNDS = 8  # Gauss-Newton rounds at most
+_ENOUGH = 1e-4  # a round that gains less than this share of a seam's bending is the last
+_HALVINGS = 5
 
 
 def shapes_of(zones, parameter):
@@ -53,16 +55,20 @@ def faired(hull, family, zones, start, nodes, pins=()):
     elements = np.flatnonzero(np.any(inside, axis=0))
     spread = 0.25 * np.max([abs(zone.end - zone.start) * mine for zone, mine in zip(zones, inside)], axis=0)[elements]
     scale = 1e-3
-    for _ in range(_ROUNDS):
-        fractions = start + change @ shapes
-        base, weight = _bending(hull, family, nodes(fractions), elements, spread)
+
+    def bending(change):
+        return _bending(hull, family, nodes(start + change @ shapes), elements, spread)
+
+    base, weight = bending(change)
+    for turn in range(_ROUNDS):
         columns = []
-        for shape in shapes:
-            moved, _ = _bending(hull, family, nodes(fractions + scale * shape), elements, spread)
-            columns.append((moved - base) / scale)
+        for k in range(len(shapes)):
+            step = np.zeros_like(change)
+            step[:, k] = scale
+            columns.append((bending(change + step)[0] - base) / scale)
         columns = np.stack(columns, axis=2)  # (seams, points, f)
         root = np.sqrt(weight)
-        change = change + np.stack(
+        step = np.stack(
             [
                 _least(root[j, :, None] * columns[j], -root[j] * base[j], [
                     (at, value - at @ change[j]) for seam, at, value in pins if seam == j
@@ -70,7 +76,39 @@ def faired(hull, family, zones, start, nodes, pins=()):
                 for j in range(len(base))
             ]
         )  # fmt: skip
+        held = np.array([any(seam == j for seam, *_ in pins) for j in range(len(base))]) & (turn == 0)
+        change, base, weight, gained = _damped(bending, change, step, base, weight, held)
+        if gained < _ENOUGH:
+            break
     return change
+
+
+def _damped(bending, change, step, base, weight, held):
+    """Take each seam's step as far as it makes its bending less; `held` seams wholly.
+
+    Returns
+    -------
+    change, base, weight : of the new seams
+    gained : float
+        Greatest share by which a seam's bending fell.
+    """
+    before = np.sum(weight * base**2, axis=1)
+    length = np.ones(len(step))
+    for _ in range(_HALVINGS):
+        trial = change + length[:, None] * step
+        new, new_weight = bending(trial)
+        after = np.sum(new_weight * new**2, axis=1)
+        worse = ~(after <= before) & ~held & (length > 0.0)
+        if not worse.any():
+            break
+        length[worse] *= 0.25
+    else:
+        length[worse] = 0.0
+        trial = change + length[:, None] * step
+        new, new_weight = bending(trial)
+        after = np.sum(new_weight * new**2, axis=1)
+    gain = np.max(1.0 - after / np.where(before > 0.0, before, 1.0), initial=0.0)
+    return trial, new, new_weight, 1.0 if held.any() else float(gain)
 
 
 def _least(matrix, right, pins):

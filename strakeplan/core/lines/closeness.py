@@ -139,7 +139,7 @@ def _ends(patch, c, distance, step):
         if not len(rows):
             break
         h = left[rows] / np.maximum(np.ceil(left[rows] / step - 1e-9), 1.0)
-        state[rows], used, spans[rows] = _step_in_span(patch, state[rows], spans[rows], h)
+        state[rows], _, used, spans[rows] = _step_in_span(patch, state[rows], spans[rows], h)
         left[rows] -= np.maximum(used, 1e-13 * patch.size)  # a step of nothing is one too
     jet = patch.jets(state[:, 0], state[:, 1], 1, spans[:, 0], spans[:, 1])
     t = jet.su * state[:, 2:3] + jet.sv * state[:, 3:4]

@@ -20,7 +20,12 @@ from ..spline.patch import geometry_of
 __all__ = ["Marched", "direction_uv", "march"]
 
 _A, _B = DOP853.A[: DOP853.n_stages, : DOP853.n_stages], DOP853.B
-_STEPS = 40  # over the patch's size, by default
+_E3, _E5 = DOP853.E3[: DOP853.n_stages], DOP853.E5[: DOP853.n_stages]
+_STEPS = 40  # over the patch's size, by default: longest step
+_ERROR = 1e-10  # of the patch's size: error allowed to one step
+_WILD = 1e-3  # of the longest step: a geodesic that wants shorter ones has run wild
+_ON_LINE = 1e-12  # share of the parameter's range: as near as a crossing is found
+_LOOKS = 24
 _RIDING = 1e-9  # share of a step: a crossing this near the last one is no crossing
 
 
@@ -44,13 +49,20 @@ def _rate(patch, state, spans):
 
 
 def _step(patch, state, spans, h):
-    """One Runge-Kutta step of lengths h (n,)."""
+    """One Runge-Kutta step of lengths h (n,): the new state and its estimated error (n,), mm."""
     h = h[:, None]
     rates = np.empty((len(_B), *state.shape))
     for stage, row in enumerate(_A):
         moved = state + h * np.tensordot(row[:stage], rates[:stage], 1) if stage else state
         rates[stage] = _rate(patch, moved, spans)
-    return state + h * np.tensordot(_B, rates, 1)
+    # the scheme's own two estimates; place and direction, as lengths on the surface
+    jet = patch.jets(state[:, 0], state[:, 1], 1, spans[:, 0], spans[:, 1])
+    scale = np.stack([np.linalg.norm(jet.su, axis=1), np.linalg.norm(jet.sv, axis=1)], axis=1)
+    scale = np.concatenate([scale, h * scale], axis=1)
+    fifth, third = (np.sum((scale * np.tensordot(e, rates, 1)) ** 2, axis=1) for e in (_E5, _E3))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        error = np.where(fifth > 0.0, h[:, 0] * fifth / np.sqrt(fifth + 0.01 * third), 0.0)
+    return state + h * np.tensordot(_B, rates, 1), error
 
 
 class Marched:
@@ -70,9 +82,11 @@ def march(patch, uv, t, distances, step=None, rough=False):
     t : (n, 3) directions; their tangential part is made unit
     distances : (k,) increasing lengths, mm
     step : float, optional
-        Longest step, mm; default the patch's size / 40.
+        Longest step, mm; default the patch's size / 40. Shorter ones are taken where the
+        scheme's own estimate of its error asks for them.
     rough : bool
-        For first guesses: knot lines across which the surface is smooth are ignored.
+        For first guesses: steps are as long as they may be, and knot lines across which the
+        surface is smooth are ignored.
 
     Returns
     -------
@@ -93,6 +107,8 @@ def march(patch, uv, t, distances, step=None, rough=False):
     free = rough and not any(broken_lines(patch))
     out_uv, out_p, out_t = [], [], []
     done = 0.0
+    longest = np.full(n, float(step))  # per geodesic: what its own last step thought right
+    allowed = np.inf if rough else _ERROR * patch.size
     for distance in distances:
         left = np.full(n, float(distance) - done)
         # knot lines cut steps short; a geodesic that needs far more steps has run wild
@@ -104,16 +120,23 @@ def march(patch, uv, t, distances, step=None, rough=False):
             if turn == most:
                 state[active] = np.nan
                 break
-            count = np.ceil(left[active] / step - 1e-9)
+            count = np.ceil(left[active] / longest[active] - 1e-9)
             h = left[active] / np.maximum(count, 1.0)
             sub, sp = state[active], spans[active]
             with np.errstate(all="ignore"):  # those that run wild are reported as nan
                 if free:
-                    new, used = _step(patch, sub, _spans_of(patch, sub), h), h.copy()
-                    sp = _spans_of(patch, new)
+                    new, error = _step(patch, sub, _spans_of(patch, sub), h)
+                    used, new_sp = h.copy(), _spans_of(patch, new)
                 else:
-                    new, used, sp = _step_in_span(patch, sub, sp, h)
-            far = _far_out(patch, new)
+                    new, error, used, new_sp = _step_in_span(patch, sub, sp, h)
+                # Hairer's controller: the error of a step goes with the eighth power
+                better = np.clip(0.9 * (allowed / error) ** 0.125, 0.1, 5.0)
+                again = error > allowed
+            longer = np.where(better >= 1.0, np.maximum(longest[active], h * better), h * better)
+            longest[active] = np.minimum(step, np.where(np.isfinite(better), longer, longest[active]))
+            new[again], used[again] = sub[again], 0.0
+            sp = np.where(again[:, None], sp, new_sp)
+            far = _far_out(patch, new) | (again & (h < _WILD * step))
             new[far], used[far] = np.nan, np.inf
             state[active], spans[active] = new, sp
             left[active] -= used
@@ -189,14 +212,14 @@ def _hermite_root(a, da, b, db, target, h):
 
 
 def _step_in_span(patch, state, spans, h):
-    """A step, cut short on the first knot line met. Returns state, length used, spans."""
-    new = _step(patch, state, spans, h)
+    """A step, cut short on the first knot line met. Returns state, error, length used, spans."""
+    new, error = _step(patch, state, spans, h)
     lo, hi = _limits(patch, spans)
     over = np.where(new[:, :2] > hi, 1, 0) - np.where(new[:, :2] < lo, 1, 0)
     crossing = np.flatnonzero(np.any(over != 0, axis=1))
     spans = spans.copy()
     if not len(crossing):
-        return new, h, spans
+        return new, error, h, spans
     # the line met first, by linear interpolation of the overshoot
     wall = np.where(over > 0, hi, lo)[crossing]
     a, b = state[crossing, :2], new[crossing, :2]
@@ -216,18 +239,26 @@ def _step_in_span(patch, state, spans, h):
     length = h[crossing]
     ends = [z[crossing][pick, k + way] for z in (state, new) for k in (0, 2)]
     part = _hermite_root(*ends, target, length) * length
-    for turn in range(3):
-        trial = _step(patch, state[crossing], spans[crossing], part)
-        if turn < 2:  # Newton: the guess is good to a thousandth of the step
-            rate = trial[pick, 2 + way]
-            part = part + (target - trial[pick, way]) / np.where(rate == 0.0, 1.0, rate)
-            part = np.clip(part, 0.0, length)
+    # Newton kept between ends of opposite sign: one that only grazes the line has a flat crossing
+    low, high = np.zeros_like(length), length.copy()
+    side = np.sign(new[crossing][pick, way] - target)
+    close = _ON_LINE * span_of_knots[~riding]
+    for turn in range(_LOOKS):
+        trial, error_there = _step(patch, state[crossing], spans[crossing], part)
+        gap = trial[pick, way] - target
+        if turn == _LOOKS - 1 or np.all((np.abs(gap) < close) | ~np.isfinite(gap)):
+            break
+        beyond = gap * side > 0.0
+        high, low = np.where(beyond, part, high), np.where(beyond, low, part)
+        rate = trial[pick, 2 + way]
+        newton = part - gap / np.where(rate == 0.0, np.inf, rate)
+        part = np.where((newton > low) & (newton < high), newton, 0.5 * (low + high))
     trial[pick, way] = target
-    new[crossing] = trial
+    new[crossing], error[crossing] = trial, error_there
     used = h.copy()
     used[crossing] = part
     for w in (0, 1):
         for by in (-1, 1):
             rows = crossing[(way == w) & (over[crossing, w] == by)]
             _hand_over(patch, new, spans, rows, w, by)
-    return new, used, spans
+    return new, error, used, spans
