@@ -23,6 +23,7 @@ __all__ = ["CrossCurves", "plane_crossings", "sections_at", "trace"]
 
 DEGREE = 8
 _PER_SPAN = 4  # samples per v span that find where a cross curve passes knot lines
+_LOOKS = 6  # of Newton's method, at most, for a girth in the table
 _EDGE = 1e-9  # share of the parameter range below which a piece has no length
 _EXACT, _NEAR = 1e-14, 1e-4  # share of u's range: a Newton step after which u is right, or nearly
 
@@ -39,11 +40,14 @@ class CrossCurves:
     first : (m + 1,) int
         Pieces first[k] to first[k + 1] belong to cross curve k.
     girth : (m,) length of every cross curve, mm
+    exact : bool
+        False for a first look: lengths and places are read from `table` then.
     """
 
     x: np.ndarray
     curve: SurfaceCurve
     first: np.ndarray
+    exact: bool = True
 
     @property
     def offset(self):
@@ -53,7 +57,7 @@ class CrossCurves:
     @property
     def girth(self):
         """(m,) mm."""
-        return np.diff(self.curve.s_breaks[self.first])
+        return np.diff(self.curve.s_breaks[self.first]) if self.exact else self.table.length
 
     def at_girth(self, k, girth):
         """CurvePoints at girths (n,) below the start of cross curves k (n,)."""
@@ -71,16 +75,15 @@ class CrossCurves:
         return pieces_table(self.curve.patch, self.curve.nodes, self.first)
 
     def uv_at_girth(self, k, girth):
-        """(u, v) (..., 2) at girths (...) on cross curves k (...), and their change with girth.
-
-        From the table: within its error of the places that `at_girth` gives.
-        """
-        return self.table.parameters(k, girth, 1)
+        """(u, v) (n, 2) at girths (n,) below the start of cross curves k (n,)."""
+        return self.at_girth(k, girth).uv if self.exact else self.table.parameters(k, girth, 0)[0]
 
     def girth_at_v(self, k, v):
         """Girth (n,) from the start down to the parameter v (n,) on cross curves k (n,)."""
         k = np.asarray(k)
         v = np.asarray(v, float)
+        if not self.exact:
+            return self._near_girth_at_v(k, v)
         # every cross curve's v grows from piece to piece: all are looked up in one sorted row
         ends = self.curve.nodes[:, -1, 1]
         lift = 2.0 * (np.max(ends) - np.min(self.curve.nodes[:, 0, 1])) + 1.0
@@ -90,6 +93,22 @@ class CrossCurves:
         v0, v1 = self.curve.nodes[piece, 0, 1], self.curve.nodes[piece, -1, 1]
         x = np.clip(2.0 * (v - v0) / (v1 - v0) - 1.0, -1.0, 1.0)
         return self.curve.arc_length(piece, x) - self.offset[k]
+
+    def _near_girth_at_v(self, k, v):
+        table = self.table
+        at = table.coefficients[:, 0, 1]
+        lift = 2.0 * np.ptp(at) + np.max(v) - np.min(v) + 1.0
+        owner = np.repeat(np.arange(len(self.x)), np.diff(table.first))
+        i = np.searchsorted(at + lift * owner, v + lift * k, side="right") - 1
+        i = np.clip(i, table.first[k], table.first[k + 1] - 1)
+        s = table.start[i] - table.offset[k]
+        for _ in range(_LOOKS):
+            uv, slope = table.parameters(k, s, 1)
+            step = (v - uv[:, 1]) / slope[:, 1]
+            s = np.clip(s + step, 0.0, table.length[k])
+            if np.max(np.abs(step), initial=0.0) < 1e-4 * np.max(table.length):
+                break
+        return s
 
     def single(self, k):
         """Cross curve k as a SurfaceCurve from the sheer down."""
@@ -246,7 +265,7 @@ def _evenly_traced(patch, x, level, v_start, v_end, u_near, pieces, degree):
     kn = np.repeat(np.arange(m), at.size)
     un = _solve_u(patch, kn, vn.ravel(), level, u_near(kn, vn.ravel()), done=_NEAR)
     nodes = np.stack([un.reshape(vn.shape), vn], axis=3).reshape(m * pieces, degree + 1, 2)
-    return CrossCurves(np.asarray(x, float), SurfaceCurve(patch, nodes), pieces * np.arange(m + 1))
+    return CrossCurves(np.asarray(x, float), SurfaceCurve(patch, nodes), pieces * np.arange(m + 1), False)
 
 
 def _solve_u(patch, k, v, level, u, span_u=None, span_v=None, done=_EXACT):

@@ -25,8 +25,12 @@ from ..roots import bracketed_roots
 from ..sections import CrossCurves, plane_crossings, sections_at, trace
 from ..xtable import u_guess
 from ..spline.lobatto import lobatto
+from .resolution import EXACT
 
-__all__ = ["CrossFamily", "Fan", "cross_curves", "cross_family", "line_on_family"]
+__all__ = ["CrossFamily", "Fan", "cross_curves", "cross_family", "line_on_family", "v_on_family"]
+
+_LOOKS = 8  # of Newton's method, at most
+_NEAR = 1e-6  # of the hull's length: a step of Newton's after which a first look is good enough
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +58,10 @@ class Fan:
         """-1.0 at the bow, where x falls towards the end, +1.0 at the stern."""
         return -1.0 if self.edge == "stem" else 1.0
 
+    def slope(self, z, v):
+        """Change of `level` with v."""
+        return 0.0 * v if self.reach == 0.0 else (z / self.reach) ** 3 * self.spline(v, 1)
+
     def level(self, z, v):
         """Ship x of the cross curves z (n,) from the last section, at v (n,)."""
         if self.reach == 0.0:
@@ -74,6 +82,7 @@ class CrossFamily:
     parameter : (e * degree + 1,)
     curves : CrossCurves
     bow, stern : Fan
+    resolution : Resolution
     """
 
     breaks: np.ndarray
@@ -82,6 +91,7 @@ class CrossFamily:
     curves: CrossCurves
     bow: Fan
     stern: Fan
+    resolution: object = EXACT
 
     def level(self, parameter, v):
         """Ship x of cross curves at v."""
@@ -109,7 +119,7 @@ def _level(bow, stern, parameter, v):
     return out
 
 
-def cross_family(hull, lower, stand_off=None, parted=(), longest=600.0, degree=8):
+def cross_family(hull, lower, stand_off=None, parted=(), resolution=EXACT):
     """Cross curves from the sheer to the boundary for everything above a line.
 
     Parameters
@@ -122,9 +132,7 @@ def cross_family(hull, lower, stand_off=None, parted=(), longest=600.0, degree=8
         line there; none at an end whose edge is a transverse section itself.
     parted : sequence of float
         Ship positions at which elements have to end, where they lie among true sections.
-    longest : float
-        Longest element along the ship, mm.
-    degree : int
+    resolution : Resolution
 
     Returns
     -------
@@ -138,10 +146,10 @@ def cross_family(hull, lower, stand_off=None, parted=(), longest=600.0, degree=8
     patch = hull.patch
     ends = []
     for edge, s in (("stem", lower.s_bow), ("stern", lower.s_stern)):
-        ends.append(_edge_table(hull, edge, s))
+        ends.append(_edge_table(hull, edge, s, resolution))
     mean_girth = 0.5 * (ends[0][2] + ends[1][2])
     if stand_off is None:
-        stand_off = _mean_girth(hull, lower, mean_girth)
+        stand_off = _mean_girth(hull, lower, mean_girth, resolution)
     fans = []
     for (edge, sign), (spline, x, length) in zip((("stem", -1.0), ("stern", 1.0)), ends):
         rake = np.ptp(x)
@@ -159,29 +167,30 @@ def cross_family(hull, lower, stand_off=None, parted=(), longest=600.0, degree=8
             f"{hull.frame.station_label(stern.x_section)}",
             "give a smaller stand-off",
         )
+    degree, fan = resolution.degree, resolution.fan_elements + 1
+    longest = resolution.longest * (hull.x_range[1] - hull.x_range[0])
     parts = [np.array([bow.x_section])]
     if bow.reach:
-        parts.insert(0, np.linspace(bow.x_section - bow.reach, bow.x_section, 7)[:-1])
+        parts.insert(0, np.linspace(bow.x_section - bow.reach, bow.x_section, fan)[:-1])
     least = 1e-6 * patch.size
     inner = [x for x in np.unique(parted) if bow.x_section + least < x < stern.x_section - least]
     for a, b in pairwise([bow.x_section, *inner, stern.x_section]):
         parts.append(np.linspace(a, b, int(np.ceil((b - a) / longest - 1e-9)) + 1)[1:])
     if stern.reach:
-        parts.append(np.linspace(stern.x_section, stern.x_section + stern.reach, 7)[1:])
+        parts.append(np.linspace(stern.x_section, stern.x_section + stern.reach, fan)[1:])
     breaks = np.concatenate(parts)
     xi = lobatto(degree).nodes
     half = 0.5 * np.diff(breaks)[:, None]
     inner = 0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * xi
     parameter = np.concatenate([inner[:, :-1].ravel(), breaks[-1:]])
-    curves = cross_curves(hull, lower, parameter, bow, stern)
-    return CrossFamily(breaks, degree, parameter, curves, bow, stern)
+    curves = cross_curves(hull, lower, parameter, bow, stern, resolution)
+    return CrossFamily(breaks, degree, parameter, curves, bow, stern, resolution)
 
 
-def cross_curves(hull, lower, parameter, bow, stern):
+def cross_curves(hull, lower, parameter, bow, stern, resolution=EXACT):
     """Trace cross curves of given parameters (m,) from the sheer to a line."""
     patch = hull.patch
-    piece, x = line_on_family(lower.curve, parameter, bow, stern)
-    v_line = lower.curve.uv_local(piece, x)[:, 1]
+    v_line = v_on_family(lower.curve, parameter, bow, stern, resolution)
     guess = u_guess(patch)
 
     def level(k, v):
@@ -189,20 +198,27 @@ def cross_curves(hull, lower, parameter, bow, stern):
 
     return trace(
         patch, parameter, level, np.full(len(parameter), patch.v_range[0]), v_line,
-        lambda k, v: guess(level(k, v), v),
+        lambda k, v: guess(level(k, v), v), resolution.section_pieces, resolution.section_degree,
     )  # fmt: skip
 
 
-def _edge_table(hull, edge, s_line):
+def _edge_table(hull, edge, s_line, resolution):
     """Spline x(v) of the edge from the sheer to the line's end, its x values, its length."""
     total = hull.boundary.length
     lo, hi = (0.0, s_line) if edge == "stem" else (s_line, total)
-    # Gauss-Lobatto nodes on the curve's own pieces, the ends of the range included
-    inner = hull.boundary.s_breaks
-    cuts = np.concatenate([[lo], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)], [hi]])
-    s = np.unique(np.concatenate([np.linspace(a, b, 33) for a, b in zip(cuts[:-1], cuts[1:])]))
-    c = hull.boundary.at(s)
-    v, x = c.uv[:, 1], c.p[:, 0]
+    # places on the curve's own pieces, the ends of the range included
+    if resolution.section_pieces is None:
+        inner = hull.boundary.s_breaks
+        cuts = np.concatenate([[lo], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)], [hi]])
+        s = np.unique(np.concatenate([np.linspace(a, b, 33) for a, b in zip(cuts[:-1], cuts[1:])]))
+        c = hull.boundary.at(s)
+        v, x = c.uv[:, 1], c.p[:, 0]
+    else:
+        table = hull.boundary.table
+        inner = table.start
+        s = np.concatenate([[lo], inner[(inner > lo + 1.0) & (inner < hi - 1.0)], [hi]])
+        k = np.zeros(len(s), int)
+        v, x = table.parameters(k, s, 0)[0][:, 1], table.points(k, s, 0)[0][:, 0]
     order = np.argsort(v, kind="stable")
     v, x = v[order], x[order]
     if np.any(np.diff(v) <= 0.0):
@@ -214,15 +230,74 @@ def _edge_table(hull, edge, s_line):
     return make_interp_spline(v, x, k=5), x, hi - lo
 
 
-def _mean_girth(hull, lower, fallback):
+def _mean_girth(hull, lower, fallback, resolution):
     """Mean girth from the sheer to the line over the ship's length, mm."""
     x0, x1 = lower.curve.at([0.0, lower.curve.length]).p[:, 0]
     x = np.linspace(x0, x1, 12)[1:-1]
+    ends = hull.sheer.nodes[[0, -1], [0, -1]]
+    first, last = hull.patch.points(ends[:, 0], ends[:, 1])[:, 0]
+    if resolution.section_pieces is not None and first <= x[0] and x[-1] <= last:
+        fans = (Fan("stem", x0, 0.0, None), Fan("stern", x1, 0.0, None))
+        return float(np.mean(cross_curves(hull, lower, x, *fans, resolution).girth))
     sections = sections_at(hull, x)
     k, piece, t = plane_crossings(lower.curve, x)
     if not len(k):
         return fallback
     return float(np.mean(sections.girth_at_v(k, lower.curve.uv_local(piece, t)[:, 1])))
+
+
+def v_on_family(curve, parameter, bow, stern, resolution=EXACT):
+    """The surface's v (m,) where a line from stem to stern passes cross curves (m,)."""
+    if resolution.section_pieces is not None:
+        found = _near_v_on_family(curve, parameter, bow, stern)
+        if found is not None:
+            return found
+    piece, x = line_on_family(curve, parameter, bow, stern)
+    return curve.uv_local(piece, x)[:, 1]
+
+
+def _near_v_on_family(curve, parameter, bow, stern):
+    """The same by Newton's method in the curve's table; None where it does not settle."""
+    table = curve.table
+    length = table.length[0]
+    knots = np.concatenate([table.start, [length]])
+    none = np.zeros(len(knots), int)
+    x = np.maximum.accumulate(table.points(none, knots, 0)[0][:, 0])
+    inside = np.clip(parameter, bow.x_section, stern.x_section)
+    s = np.interp(inside, x, knots)
+    for fan, z, end in (
+        (bow, bow.x_section - parameter, 0.0), (stern, parameter - stern.x_section, length)
+    ):  # fmt: skip
+        rows = z > 0.0
+        if rows.any():
+            s[rows] += z[rows] / fan.reach * (end - s[rows])
+    k = np.zeros(len(s), int)
+    for _ in range(_LOOKS):
+        p, t = table.points(k, s)
+        uv, d = table.parameters(k, s, 1)
+        gap = p[:, 0] - _level(bow, stern, parameter, uv[:, 1])
+        step = gap / (t[:, 0] - _slope(bow, stern, parameter, uv[:, 1]) * d[:, 1])
+        s = np.clip(s - step, 0.0, length)
+        if not np.all(np.isfinite(step)):
+            return None
+        if np.max(np.abs(step)) < _NEAR * length:
+            v = table.parameters(k, s, 0)[0][:, 1]
+            # the family's first and last curves meet the line in its very ends
+            ends = curve.nodes[[0, -1], [0, -1], 1]
+            v[parameter <= bow.x_section - bow.reach] = ends[0]
+            v[parameter >= stern.x_section + stern.reach] = ends[1]
+            return v
+    return None
+
+
+def _slope(bow, stern, parameter, v):
+    """Change of `_level` with v."""
+    out = np.zeros(len(v))
+    for fan, z in ((bow, bow.x_section - parameter), (stern, parameter - stern.x_section)):
+        rows = z > 0.0
+        if rows.any():
+            out[rows] = fan.slope(z[rows], v[rows])
+    return out
 
 
 def line_on_family(curve, parameter, bow, stern, per_piece=12):
