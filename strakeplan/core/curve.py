@@ -13,7 +13,7 @@ from .roots import bracketed_roots
 from .spline.lobatto import lobatto
 from .spline.patch import geometry_of
 
-__all__ = ["CurvePoints", "SurfaceCurve", "curve_through"]
+__all__ = ["CurvePoints", "Curvatures", "SurfaceCurve", "curvatures", "curve_through"]
 
 _GAUSS_EXTRA = 6
 _NUDGE = 1e-8  # share of the way to a piece's middle at which its knot span is read
@@ -40,6 +40,48 @@ class CurvePoints(NamedTuple):
     def b(self):
         """n x t, (n, 3): the direction across the curve."""
         return np.cross(self.n, self.t)
+
+
+class Curvatures(NamedTuple):
+    """See `curvatures`."""
+
+    t: np.ndarray
+    b: np.ndarray
+    speed: np.ndarray
+    kappa_g: np.ndarray
+    kappa_n: np.ndarray
+    tau_g: np.ndarray
+
+
+def curvatures(jet, geometry, d1, d2):
+    """What bends along curves that pass places of a patch.
+
+    Parameters
+    ----------
+    jet : Jet of second order, n places
+    geometry : SurfaceGeometry of it
+    d1, d2 : (n, 2) first and second derivatives of (u, v) by the curves' parameter
+
+    Returns
+    -------
+    Curvatures
+        Unit tangents t and b = n x t (n, 3), speeds |c'|, and the curvatures of `CurvePoints`.
+    """
+    g = geometry
+    u1, v1, u2, v2 = d1[:, :1], d1[:, 1:], d2[:, :1], d2[:, 1:]
+    c1 = jet.su * u1 + jet.sv * v1
+    c2 = jet.suu * (u1 * u1) + jet.suv * (2.0 * u1 * v1) + jet.svv * (v1 * v1) + jet.su * u2 + jet.sv * v2
+    dot = lambda a, c: np.einsum("ij,ij->i", a, c)  # noqa: E731
+    square = dot(c1, c1)
+    speed = np.sqrt(square)
+    t = c1 / speed[:, None]
+    # b = n x t in the basis (su, sv): n x su and n x sv are known from E, F, G
+    area = np.sqrt(g.E * g.G - g.F * g.F)
+    tu, tv = d1[:, 0] / speed, d1[:, 1] / speed
+    bu, bv = -(g.F * tu + g.G * tv) / area, (g.E * tu + g.F * tv) / area
+    b = jet.su * bu[:, None] + jet.sv * bv[:, None]
+    tau = tu * (g.L * bu + g.M * bv) + tv * (g.M * bu + g.N * bv)
+    return Curvatures(t, b, speed, dot(c2, b) / square, dot(c2, g.n) / square, tau)
 
 
 class SurfaceCurve:
@@ -168,27 +210,8 @@ class SurfaceCurve:
         d1 = self.uv_local(piece, x, 1)
         d2 = self.uv_local(piece, x, 2)
         g = geometry_of(jet)
-        u1, v1 = d1[:, :1], d1[:, 1:]
-        c1 = jet.su * u1 + jet.sv * v1
-        c2 = (
-            jet.suu * u1 * u1 + 2.0 * jet.suv * u1 * v1 + jet.svv * v1 * v1
-            + jet.su * d2[:, :1] + jet.sv * d2[:, 1:]
-        )  # fmt: skip
-        speed = np.linalg.norm(c1, axis=1)
-        t = c1 / speed[:, None]
-        b = np.cross(g.n, t)
-        dot = lambda a, c: np.einsum("ij,ij->i", a, c)  # noqa: E731
-        # b in the basis (su, sv)
-        det = g.E * g.G - g.F * g.F
-        bu_, bv_ = dot(b, jet.su), dot(b, jet.sv)
-        bu = (g.G * bu_ - g.F * bv_) / det
-        bv = (g.E * bv_ - g.F * bu_) / det
-        tu, tv = d1[:, 0] / speed, d1[:, 1] / speed
-        tau = g.L * tu * bu + g.M * (tu * bv + tv * bu) + g.N * tv * bv
-        return CurvePoints(
-            self.arc_length(piece, x), uv, g.p, t, g.n,
-            dot(c2, b) / speed**2, dot(c2, g.n) / speed**2, tau,
-        )  # fmt: skip
+        c = curvatures(jet, g, d1, d2)
+        return CurvePoints(self.arc_length(piece, x), uv, g.p, c.t, g.n, c.kappa_g, c.kappa_n, c.tau_g)
 
     def at(self, s):
         """CurvePoints at arc lengths s (n,), mm from the start; clamped to the curve."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 from ..recut import recut
-from .crossfamily import cross_curves, line_on_family
+from .crossfamily import cross_curves, v_on_family
 from .fairing import faired, shapes_of
 from .seams import SeamPart
 
@@ -75,13 +75,20 @@ def divide(hull, family, upper, lower, belt, zones, end_shares, pins=()):
     s_fore = s_top[0] + end_shares["stem"] * (lower.s_bow - s_top[0])
     s_aft = s_top[1] + end_shares["stern"] * (lower.s_stern - s_top[1])
     ends = hull.boundary.at(np.concatenate([s_fore, s_aft])).uv
-    rows = np.tile(np.arange(m), count - 1)
+    last = m - 1
 
-    def nodes(fractions):
-        girth = top + fractions * (bottom - top)
-        uv = family.curves.at_girth(rows, girth.ravel()).uv.reshape(count - 1, m, 2)
-        uv[:, 0], uv[:, -1] = ends[: count - 1], ends[count - 1 :]
+    def with_ends(uv, columns):
+        """Hood ends are marked on the edge itself."""
+        uv[:, columns == 0] = ends[: count - 1, None]
+        uv[:, columns == last] = ends[count - 1 :, None]
         return uv
+
+    def near(fractions, columns):
+        """Places good enough for fairing, and their change with the share."""
+        deep = (bottom - top)[columns]
+        rows = np.broadcast_to(columns, fractions.shape)
+        uv, slope = family.curves.table.parameters(rows, top[columns] + fractions * deep, 1)
+        return with_ends(uv, columns), slope * deep[:, None]
 
     def fractions(parameter, change):
         return (
@@ -100,18 +107,21 @@ def divide(hull, family, upper, lower, belt, zones, end_shares, pins=()):
     for seam, at, share in pins:
         at = np.array([at])
         held.append((seam, shapes_of(zones, at)[:, 0], share - fractions(at, none)[seam, 0]))
-    change = faired(hull, family, zones, fractions(family.parameter, none), nodes, held)
-    uv = nodes(fractions(family.parameter, change))
+    change = faired(hull, family, zones, fractions(family.parameter, none), near, held)
+    everywhere = np.arange(m)
+    girth = top + fractions(family.parameter, change) * (bottom - top)
+    uv = family.curves.uv_at_girth(np.tile(everywhere, count - 1), girth.ravel())
+    uv = with_ends(uv.reshape(count - 1, m, 2), everywhere)
 
     parts = []
     for j in range(count - 1):
 
         def places(parameter, j=j):
             """True (u, v) of this seam on any cross curves: (n, 2)."""
-            curves = cross_curves(hull, lower, parameter, family.bow, family.stern)
+            curves = cross_curves(hull, lower, parameter, family.bow, family.stern, family.resolution)
             high, low = girths_between(family, curves, parameter, upper, lower)
             at = high + fractions(parameter, change)[j] * (low - high)
-            return curves.at_girth(np.arange(len(parameter)), at).uv
+            return curves.uv_at_girth(np.arange(len(parameter)), at)
 
         curve = recut(SurfaceCurve(hull.patch, family.elements(uv[j])), family.breaks, places)
         parts.append(SeamPart(curve, float(s_fore[j]), float(s_aft[j])))
@@ -125,7 +135,6 @@ def girths_between(family, curves, parameter, upper, lower):
         if line is None:
             out.append(np.zeros(len(parameter)))
             continue
-        piece, x = line_on_family(line.curve, parameter, family.bow, family.stern)
-        v = line.curve.uv_local(piece, x)[:, 1]
+        v = v_on_family(line.curve, parameter, family.bow, family.stern, family.resolution)
         out.append(curves.girth_at_v(np.arange(len(v)), v))
     return out

@@ -8,7 +8,7 @@ spreads the bending out; without it, it would crowd where the zone begins.
 import numpy as np
 from numpy.polynomial import legendre
 
-from ..curve import SurfaceCurve
+from .variation import bending
 
 __all__ = ["faired", "shapes_of"]
 
@@ -16,6 +16,7 @@ _FAIRING = 3  # free coefficients of each seam in each zone
 _ROUNDS = 8  # Gauss-Newton rounds at most
 _ENOUGH = 1e-4  # a round that gains less than this share of a seam's bending is the last
 _HALVINGS = 5
+_ROUNDING = 1e-6  # share of a seam's bending by which it may seem to grow where it is least
 
 
 def shapes_of(zones, parameter):
@@ -41,7 +42,8 @@ def faired(hull, family, zones, start, nodes, pins=()):
     zones : sequence of Zone
     start : (seams, m) shares to begin with
     nodes : callable
-        (seams, m) shares -> (seams, m, 2) places (u, v).
+        Shares (seams, c) and the cross curves (c,) they are meant for -> places (u, v) and
+        their change with the share, both (seams, c, 2).
     pins : sequence of (int, (f,) array, float)
         Seams that have to pass a mark: the shapes' values there, and by how much the seam's
         share there has to differ from its start.
@@ -53,62 +55,80 @@ def faired(hull, family, zones, start, nodes, pins=()):
     middle = 0.5 * (family.breaks[1:] + family.breaks[:-1])
     inside = [zone.share(middle) > 0.0 for zone in zones]
     elements = np.flatnonzero(np.any(inside, axis=0))
-    spread = 0.25 * np.max([abs(zone.end - zone.start) * mine for zone, mine in zip(zones, inside)], axis=0)[elements]
-    scale = 1e-3
+    spread = 0.25 * np.max([abs(zone.end - zone.start) * mine for zone, mine in zip(zones, inside)], axis=0)
+    spread = spread[elements, None]
+    own = family.elements(np.arange(len(family.parameter)))[elements]  # (e, degree + 1)
+    columns, place = np.unique(own, return_inverse=True)
+    place = place.reshape(own.shape)
 
-    def bending(change):
-        return _bending(hull, family, nodes(start + change @ shapes), elements, spread)
+    def look(change):
+        uv, moved = nodes(start[:, columns] + change @ shapes[:, columns], columns)
+        found = bending(hull.patch, uv[:, place])
+        root = np.sqrt(found.weight)
+        terms = np.concatenate([root * found.kappa, root * spread * found.rate], axis=1)
+        return found, moved[:, place], terms.reshape(len(terms), -1)
 
-    base, weight = bending(change)
+    now = look(change)
+    gx, _ = legendre.leggauss(now[0].kappa.shape[-1])
+    at = middle[elements, None] + 0.5 * np.diff(family.breaks)[elements, None] * gx
+    at_points = shapes_of(zones, at.ravel()).reshape(-1, *at.shape)
     for turn in range(_ROUNDS):
-        columns = []
-        for k in range(len(shapes)):
-            step = np.zeros_like(change)
-            step[:, k] = scale
-            columns.append((bending(change + step)[0] - base) / scale)
-        columns = np.stack(columns, axis=2)  # (seams, points, f)
-        root = np.sqrt(weight)
-        step = np.stack(
-            [
-                _least(root[j, :, None] * columns[j], -root[j] * base[j], [
-                    (at, value - at @ change[j]) for seam, at, value in pins if seam == j
-                ])
-                for j in range(len(base))
-            ]
-        )  # fmt: skip
-        held = np.array([any(seam == j for seam, *_ in pins) for j in range(len(base))]) & (turn == 0)
-        change, base, weight, gained = _damped(bending, change, step, base, weight, held)
+        step, promised = _step(*now, at_points, spread, change, pins)
+        held = np.array([any(seam == j for seam, *_ in pins) for j in range(len(start))]) & (turn == 0)
+        if promised < _ENOUGH and not held.any():
+            break
+        change, now, gained = _damped(look, change, step, now, held)
         if gained < _ENOUGH:
             break
     return change
 
 
-def _damped(bending, change, step, base, weight, held):
+def _step(found, moved, terms, at_points, spread, change, pins):
+    """Gauss and Newton's step (seams, f) from one look, and the greatest share of a seam's bending
+    that it promises to take away."""
+    kappa, rate = found.columns(moved, at_points)
+    root = np.sqrt(found.weight)
+    matrix = np.concatenate([root * kappa, root * spread * rate], axis=2)  # (f, seams, 2 e, points)
+    matrix = np.moveaxis(matrix.reshape(*matrix.shape[:2], -1), 0, 2)
+    size = np.sqrt(np.sum(matrix**2, axis=1, keepdims=True))
+    scaled = matrix / size
+    square = np.matmul(np.swapaxes(scaled, 1, 2), scaled)
+    right = np.matmul(np.swapaxes(scaled, 1, 2), -terms[:, :, None])
+    step = np.linalg.solve(square, right)[..., 0] / size[:, 0]
+    for j in {seam for seam, *_ in pins}:
+        mine = [(at, value - at @ change[j]) for seam, at, value in pins if seam == j]
+        step[j] = _least(matrix[j], -terms[j], mine)
+    before, after = (np.sum(a**2, axis=1) for a in (terms, terms + np.matmul(matrix, step[..., None])[..., 0]))
+    return step, float(np.max(1.0 - after / np.where(before > 0.0, before, 1.0)))
+
+
+def _damped(look, change, step, now, held):
     """Take each seam's step as far as it makes its bending less; `held` seams wholly.
 
     Returns
     -------
-    change, base, weight : of the new seams
+    change : of the new seams
+    now : the look at them
     gained : float
         Greatest share by which a seam's bending fell.
     """
-    before = np.sum(weight * base**2, axis=1)
+    before = np.sum(now[2] ** 2, axis=1)
     length = np.ones(len(step))
     for _ in range(_HALVINGS):
         trial = change + length[:, None] * step
-        new, new_weight = bending(trial)
-        after = np.sum(new_weight * new**2, axis=1)
-        worse = ~(after <= before) & ~held & (length > 0.0)
+        new = look(trial)
+        after = np.sum(new[2] ** 2, axis=1)
+        worse = ~(after <= (1.0 + _ROUNDING) * before) & ~held & (length > 0.0)
         if not worse.any():
             break
         length[worse] *= 0.25
     else:
         length[worse] = 0.0
         trial = change + length[:, None] * step
-        new, new_weight = bending(trial)
-        after = np.sum(new_weight * new**2, axis=1)
+        new = look(trial)
+        after = np.sum(new[2] ** 2, axis=1)
     gain = np.max(1.0 - after / np.where(before > 0.0, before, 1.0), initial=0.0)
-    return trial, new, new_weight, 1.0 if held.any() else float(gain)
+    return trial, new, 1.0 if held.any() else float(gain)
 
 
 def _least(matrix, right, pins):
@@ -120,29 +140,3 @@ def _least(matrix, right, pins):
     free = np.linalg.svd(rows)[2][len(rows) :].T
     rest = np.linalg.lstsq(matrix @ free, right - matrix @ fixed, rcond=None)[0]
     return fixed + free @ rest
-
-
-def _bending(hull, family, uv, elements, spread):
-    """What is squared and summed to make a seam's bending.
-
-    Returns
-    -------
-    terms : (seams, points)
-        kappa_g at Gauss points of some elements, then its rate times the spread (mm) there.
-    weight : (seams, points) quadrature weights, mm
-    """
-    count = family.degree + 2
-    gx, gw = legendre.leggauss(count)
-    pieces = np.concatenate([family.elements(one)[elements] for one in uv])
-    curve = SurfaceCurve(hull.patch, pieces)
-    e = np.repeat(np.arange(curve.pieces), count)
-    kappa = curve.at_local(e, np.tile(gx, curve.pieces)).kappa_g.reshape(-1, count)
-    half = 0.5 * curve.piece_lengths[:, None]
-    vander = legendre.legvander(gx, count - 1)
-    slope = np.stack([legendre.legval(gx, legendre.legder(np.eye(count)[k])) for k in range(count)], 1)
-    differentiate = slope @ np.linalg.inv(vander)
-    rate = np.tile(spread, len(uv))[:, None] * (kappa @ differentiate.T) / half
-    weight = half * gw
-    shape = (len(uv), -1)
-    terms = np.concatenate([kappa.reshape(shape), rate.reshape(shape)], axis=1)
-    return terms, np.concatenate([weight.reshape(shape)] * 2, axis=1)

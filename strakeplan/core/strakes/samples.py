@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..curve import curvatures
 from ..curvetable import curve_table
 from ..frame import ShipFrame
 from ..spline.patch import geometry_of
@@ -138,9 +139,9 @@ def strake_samples(lineoff, n=None, girths=True):
     shape = share.shape
     jet = patch.jets(uv[..., 0].ravel(), uv[..., 1].ravel(), 2)
     geometry = geometry_of(jet)
-    t, bending = _bending(jet, geometry, d1.reshape(-1, 2), d2.reshape(-1, 2))
-    edgewise, normal, twist = (a.reshape(shape) for a in bending)
-    point, t = jet.p.reshape(*shape, 3), t.reshape(*shape, 3)
+    c = curvatures(jet, geometry, d1.reshape(-1, 2), d2.reshape(-1, 2))
+    edgewise, normal, twist = (a.reshape(shape) for a in (c.kappa_g, c.kappa_n, c.tau_g))
+    point, t = jet.p.reshape(*shape, 3), c.t.reshape(*shape, 3)
     width, feet = _widths(runs, share, uv, point, t)
     _hood_ends(runs, t, width)
     along = _girth_widths(lineoff.hull.patch, runs, feet, point[..., 0]) if girths else np.full(shape, np.nan)
@@ -179,11 +180,11 @@ def seam_samples(lineoff, n=None):
     k = np.repeat(np.arange(len(curves))[:, None], n, axis=1)
     uv, d1, d2 = table.parameters(k, s)
     jet = patch.jets(uv[..., 0].ravel(), uv[..., 1].ravel(), 2)
-    _, (edgewise, normal, _) = _bending(jet, geometry_of(jet), d1.reshape(-1, 2), d2.reshape(-1, 2))
+    c = curvatures(jet, geometry_of(jet), d1.reshape(-1, 2), d2.reshape(-1, 2))
     point = jet.p.reshape(*s.shape, 3)
     return SeamSamples(
         lineoff.hull.frame, np.array(number), np.array(part), name, s, point[..., 0].copy(), point,
-        edgewise.reshape(s.shape), -normal.reshape(s.shape),
+        c.kappa_g.reshape(s.shape), -c.kappa_n.reshape(s.shape),
     )  # fmt: skip
 
 
@@ -227,24 +228,6 @@ def _equal_spacing(patch, runs, n):
     a, b = width / v0 / h, width / v1 / h
     inside = x * (a + x * (3.0 - 2.0 * a - b + x * (a + b - 2.0)))
     return share[i] + h * inside, s
-
-
-def _bending(jet, g, d1, d2):
-    """Unit tangents (n, 3), and (kappa_g, kappa_n, tau_g), of curves with derivatives (n, 2)."""
-    u1, v1, u2, v2 = d1[:, :1], d1[:, 1:], d2[:, :1], d2[:, 1:]
-    c1 = jet.su * u1 + jet.sv * v1
-    c2 = jet.suu * (u1 * u1) + jet.suv * (2.0 * u1 * v1) + jet.svv * (v1 * v1) + jet.su * u2 + jet.sv * v2
-    dot = lambda a, b: np.einsum("ij,ij->i", a, b)  # noqa: E731
-    square = dot(c1, c1)
-    speed = np.sqrt(square)
-    t = c1 / speed[:, None]
-    b = np.cross(g.n, t)
-    det = g.E * g.G - g.F * g.F
-    along_u, along_v = dot(b, jet.su), dot(b, jet.sv)
-    bu, bv = (g.G * along_u - g.F * along_v) / det, (g.E * along_v - g.F * along_u) / det
-    tu, tv = d1[:, 0] / speed, d1[:, 1] / speed
-    tau = tu * (g.L * bu + g.M * bv) + tv * (g.M * bu + g.N * bv)
-    return t, (dot(c2, b) / square, dot(c2, g.n) / square, tau)
 
 
 def _widths(runs, share, uv, point, t):
