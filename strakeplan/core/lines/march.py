@@ -219,7 +219,7 @@ def _step_in_span(patch, state, spans, h):
     crossing = np.flatnonzero(np.any(over != 0, axis=1))
     spans = spans.copy()
     if not len(crossing):
-        return new, error, h, spans
+        return new, error, h.copy(), spans
     # the line met first, by linear interpolation of the overshoot
     wall = np.where(over > 0, hi, lo)[crossing]
     a, b = state[crossing, :2], new[crossing, :2]
