@@ -3,14 +3,16 @@
 
 import numpy as np
 import pytest
+from demoplan import demo_hull, demo_plan
 from scipy.interpolate import make_interp_spline
 from tapes import forward, plan, read
 
 from strakeplan.core.asbuilt.asbuilt import as_built, corrected_table
 from strakeplan.core.asbuilt.blend import fair_blend
-from strakeplan.core.asbuilt.drawn import DrawnMarks
+from strakeplan.core.asbuilt.drawn import DrawnMarks, drawn_marks
 from strakeplan.core.asbuilt.redivide import redivided
 from strakeplan.core.errors import PlanError
+from strakeplan.core.stations import stations_spaced
 from strakeplan.core.tables.marks import MarksTable
 
 LENGTH = 12000.0
@@ -272,3 +274,27 @@ def test_random_readings_hold(seed):
         assert np.all(np.diff(g[np.isfinite(g)]) > 0.0)
     print(len(some), "readings;", built.notes[0])
     assert len(built.used) + len(built.aside) == len(some)
+
+
+# --- on a hull --------------------------------------------------------------------------------
+def test_demonstration_hull():
+    """The line is found as the boundary of the belts; a hull 10 mm fuller is re-divided everywhere."""
+    hull, lineoff = demo_hull(), demo_plan()
+    drawn = drawn_marks(lineoff, stations_spaced(hull, 1000.0))
+    assert drawn.boundaries == (19,) and drawn.column_of("line") == 19 and drawn.sense == 1.0
+    whole = girths(drawn, "rabbet")
+    same = as_built(drawn, read(drawn, "rabbet", whole))
+    assert off(values(drawn, same.table), values(drawn, drawn.table)) < 1e-9
+    built = as_built(drawn, read(drawn, "rabbet", {k: v + 10.0 for k, v in whole.items()}))
+    for row, new in zip(drawn.table.rows, built.table.rows):
+        if row.position is None:
+            continue
+        a, b = drawn.readings(row), drawn.readings(new)
+        there = np.isfinite(a[:-1]) & np.isfinite(b[:-1])
+        # above the line shares of the same whole, below it the drawn widths
+        assert b[:20] / a[:20] == pytest.approx((a[-1] + 10.0) / a[-1])
+        assert np.diff(b[:-1][there][19:]) == pytest.approx(np.diff(a[:-1][there][19:]))
+    print(built.notes)
+    ends = np.array(drawn.ends)
+    print(f"the line's ends at {ends[19]}, the hull's at {ends[-1]}")
+    assert np.all(ends[:20, 0] >= hull.x_range[0] - 1e-6) and not built.doubts
