@@ -15,7 +15,7 @@ from scipy.interpolate import make_interp_spline
 from ..errors import PlanError
 from ..lines.line import HullLine
 
-__all__ = ["MOST_STRAKES", "EqualBelt", "GradedBelt", "ParallelBelt", "StationBelt", "is_divided"]
+__all__ = ["MOST_STRAKES", "EqualBelt", "GradedBelt", "ParallelBelt", "StationBelt", "is_divided", "is_divided_rule"]
 
 MOST_STRAKES = 200  # of one belt; more is a slip of the pen on any boat
 
@@ -269,3 +269,8 @@ class ParallelBelt:
 def is_divided(belt):
     """Whether a belt takes its seams at shares of the girth."""
     return isinstance(belt, (EqualBelt, GradedBelt, StationBelt))
+
+
+def is_divided_rule(rule):
+    """Whether a strake's rule is that of a divided belt."""
+    return rule in (EqualBelt.rule, GradedBelt.rule, StationBelt.rule)

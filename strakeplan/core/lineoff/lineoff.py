@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """The line-off: belts made into seams and strakes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Optional, Tuple
 
 import numpy as np
@@ -10,7 +10,7 @@ from ..errors import PlanError
 from ..lines.march import march
 from ..lines.parallel import clipped_parallels
 from ..sections import plane_crossings, sections_at
-from .belts import MOST_STRAKES, is_divided
+from .belts import MOST_STRAKES, is_divided, is_divided_rule
 from .bounds import check_belts, parallel_between, resolved
 from .crossfamily import CrossFamily, cross_family
 from .ends import EndPlan
@@ -18,7 +18,7 @@ from .nibs import check_nibs, cut_nib
 from .outline import PlankOutline, outlines
 from .seams import Seam, SeamPart
 
-__all__ = ["LineOff", "Strake", "line_off"]
+__all__ = ["LineOff", "Strake", "line_off", "with_nibs"]
 
 _NIBS_APART = 1.0  # mm along a seam
 
@@ -149,11 +149,7 @@ def line_off(hull, belts, stand_off=None, nibs=()):
     rules.append("garboard")
     for nib in nibs:
         seams[int(nib.strake) - 1] = cut_nib(hull, seams, nib)
-    _require_clear(hull, seams)
-    strakes = []
-    for j, rule in enumerate(rules):
-        lower, beyond = (seams[i] if i < len(seams) else None for i in (j + 1, j + 2))
-        strakes.append(Strake(j + 1, rule, seams[j], lower, outlines(hull, seams[j], lower, beyond)))
+    strakes = _strakes(hull, seams, rules)
     exact = None
     if family is not None:
         starts = [[zone.start for zone in plan.zones(family) if zone.edge == edge]
@@ -165,8 +161,50 @@ def line_off(hull, belts, stand_off=None, nibs=()):
             min([high, *(x for some in starts[half:] for x in some)]),
         )
     return LineOff(
-        hull, belts, tuple(seams), tuple(strakes), family, exact, width, tuple(notes), nibs
+        hull, belts, tuple(seams), strakes, family, exact, width, tuple(notes), nibs
     )
+
+
+def with_nibs(plan, nibs):
+    """A line-off with further strakes ended in nibs, below its divided belts.
+
+    Parameters
+    ----------
+    plan : LineOff
+    nibs : sequence of Nib
+        Of strakes below the divided belts: their seams stay where they are.
+
+    Returns
+    -------
+    LineOff
+
+    Raises
+    ------
+    PlanError
+    """
+    nibs = tuple(nibs)
+    check_nibs((*plan.nibs, *nibs))
+    seams = list(plan.seams)
+    for nib in nibs:
+        if nib.strake <= len(plan.strakes) and is_divided_rule(plan.strakes[int(nib.strake) - 1].rule):
+            raise PlanError(
+                "a strake of a divided belt cannot end in a nib afterwards", nib.name,
+                "give its nib when the hull is lined off: the seams beside it give way",
+            )  # fmt: skip
+        seams[int(nib.strake) - 1] = cut_nib(plan.hull, seams, nib)
+    rules = [strake.rule for strake in plan.strakes]
+    strakes = _strakes(plan.hull, seams, rules)
+    return replace(plan, seams=tuple(seams), strakes=strakes, nibs=(*plan.nibs, *nibs))
+
+
+def _strakes(hull, seams, rules):
+    """Strakes between seams, their nibs clear of one another."""
+    _require_clear(hull, seams)
+    out = []
+    for j, rule in enumerate(rules):
+        lower, beyond = (seams[i] if i < len(seams) else None for i in (j + 1, j + 2))
+        out.append(Strake(j + 1, rule, seams[j], lower, outlines(hull, seams[j], lower, beyond)))
+    return tuple(out)
 
 
 def _require_clear(hull, seams):
