@@ -9,7 +9,9 @@ from ..core.errors import PlanError
 __all__ = ["Field", "Text", "KINDS", "field_of", "length_in", "number_text", "three_in"]
 
 #: pixels; the panel's column is narrow in a new user's window
-_NARROWEST = 100
+_NARROWEST = 90
+#: pixels; a longer choice stands below its label
+_LONG_CHOICE = 100
 
 
 def field_of(row):
@@ -59,12 +61,15 @@ class Field:
     Attributes
     ----------
     WIDE : bool
-        It needs the whole width of the panel.
+        It needs the whole width of the panel, below its label.
+    LABELLED : bool
+        Its widget shows the label itself.
     DECIDES : bool
         Other rows may be shown or hidden by its value.
     """
 
     WIDE = False
+    LABELLED = False
     DECIDES = False
 
     def __init__(self, row):
@@ -104,10 +109,15 @@ class Quantity(Field):
         return widget
 
     def put(self, value):
-        self.widget.setProperty("rawValue", float(getattr(value, "Value", value)))
+        value = float(getattr(value, "Value", value))
+        self.widget.setProperty("rawValue", value)
+        self._exact = (float(self.widget.property("rawValue")), value)
 
     def get(self):
-        return float(self.widget.property("rawValue"))
+        # some versions of the host round to the decimals they show
+        shown, exact = getattr(self, "_exact", (None, None))
+        value = float(self.widget.property("rawValue"))
+        return exact if value == shown else value
 
 
 class Angle(Quantity):
@@ -155,6 +165,8 @@ class Choice(Field):
         widget.addItems(list(self.row.choices))
         widget.setMinimumContentsLength(8)
         widget.setSizeAdjustPolicy(QtGui.QComboBox.AdjustToMinimumContentsLengthWithIcon)
+        metrics = widget.fontMetrics()
+        self.WIDE = max(metrics.boundingRect(text).width() for text in self.row.choices) > _LONG_CHOICE
         return widget
 
     def put(self, value):
@@ -168,10 +180,11 @@ class Choice(Field):
 
 
 class Switch(Field):
+    LABELLED = True
     DECIDES = True
 
     def make(self):
-        return QtGui.QCheckBox()
+        return QtGui.QCheckBox(self.row.label)
 
     def put(self, value):
         self.widget.setChecked(bool(value))
@@ -213,12 +226,15 @@ class Lengths(Text):
 class Direction(Text):
     """Three numbers, or the direction in which the 3D view is looked at."""
 
+    WIDE = True
+
     def make(self):
         widget = QtGui.QWidget()
         layout = QtGui.QHBoxLayout(widget)
         layout.setContentsMargins(0, 0, 0, 0)
         self.line = QtGui.QLineEdit()
         self.button = QtGui.QPushButton(_translate("From the view"))
+        self.button.setObjectName("FromView")
         self.button.setToolTip(_translate("The direction in which the 3D view is looked at"))
         self.button.clicked.connect(self._from_view)
         layout.addWidget(self.line, 1)

@@ -72,7 +72,8 @@ class Form:
         self._rows = rows
         self._accept = accept
         self._fields = {}
-        self._labels = {}
+        self._labels = []  # those that stand beside their field
+        self._whole = {}  # name of a row -> what is shown or hidden
         self.form = QtGui.QWidget()
         self.form.setObjectName("StrakeplanForm")
         self.form.setWindowTitle(title)
@@ -80,41 +81,50 @@ class Form:
         text = QtGui.QLabel(intro)
         text.setWordWrap(True)
         outer.addWidget(text)
-        grid = QtGui.QFormLayout()
-        grid.setFieldGrowthPolicy(QtGui.QFormLayout.AllNonFixedFieldsGrow)
-        grid.setRowWrapPolicy(QtGui.QFormLayout.WrapLongRows)
-        outer.addLayout(grid)
-        for row in rows:
-            self._add(grid, row, values)
         self.message = QtGui.QLabel("")
-        self.message.setObjectName("Message")
+        self.message.setObjectName("Message")  # near OK, and in sight however long the panel is
         self.message.setWordWrap(True)
         self.message.setTextInteractionFlags(QtCore.Qt.TextSelectableByMouse)
         self.message.setVisible(False)
         outer.addWidget(self.message)
+        for row in rows:
+            outer.addWidget(self._made(row, values))
+        column = max([label.sizeHint().width() for label in self._labels], default=0)
+        for label in self._labels:
+            label.setFixedWidth(column)
         outer.addStretch(1)
         self._show_rows()
 
-    def _add(self, grid, row, values):
+    def _made(self, row, values):
+        """The widget of a whole row: it comes and goes with its label, and leaves no gap."""
         label = QtGui.QLabel(row.label)
         label.setToolTip(row.tip)
-        self._labels[row.name] = label
+        self._whole[row.name] = label
         if row.kind == "heading":
-            label.setStyleSheet("font-weight: bold; margin-top: 6px;")
-            grid.addRow(label)
-            return
+            font = label.font()
+            font.setBold(True)
+            label.setFont(font)
+            label.setContentsMargins(0, 6, 0, 0)
+            return label
         one = field_of(row)
         one.write(values)
         one.widget.setObjectName(row.name)
         one.widget.setToolTip(row.tip)
-        label.setBuddy(one.widget)
-        if one.WIDE:  # a table is of no use in half the column
-            grid.addRow(label)
-            grid.addRow(one.widget)
-        else:
-            grid.addRow(label, one.widget)
-        self._fields[row.name] = one
         one.on_change(self._show_rows)
+        self._fields[row.name] = one
+        if one.LABELLED:
+            self._whole[row.name] = one.widget
+            return one.widget
+        whole = self._whole[row.name] = QtGui.QWidget()
+        layout = QtGui.QVBoxLayout(whole) if one.WIDE else QtGui.QHBoxLayout(whole)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(3)
+        label.setBuddy(one.widget)
+        layout.addWidget(label)
+        layout.addWidget(one.widget, 1)
+        if not one.WIDE:
+            self._labels.append(label)
+        return whole
 
     # ------------------------------------------------------------- values
 
@@ -154,10 +164,7 @@ class Form:
         values = self._deciding()
         for row in self._rows:
             if row.shown is not None:
-                shown = bool(row.shown(values))
-                self._labels[row.name].setVisible(shown)
-                if row.name in self._fields:
-                    self._fields[row.name].widget.setVisible(shown)
+                self._whole[row.name].setVisible(bool(row.shown(values)))
 
     # ------------------------------------------------------------- the host's side
 
@@ -170,6 +177,7 @@ class Form:
 
     def accept(self):
         """OK: returns whether the panel may close."""
+        self.show_message("")
         QtGui.QApplication.setOverrideCursor(QtCore.Qt.WaitCursor)
         try:
             self._accept(self.values())

@@ -10,11 +10,13 @@ from .fields import Field
 
 __all__ = ["KINDS", "selected_drawing"]
 
-_LIST_HEIGHT = 130  # pixels
+_LIST_ROWS = (2, 6)  # fewest and most that are seen at once
 
 
 class ObjectField(Field):
     """One of some objects; None among the choices stands for none."""
+
+    WIDE = True
 
     def make(self):
         widget = QtGui.QComboBox()
@@ -39,12 +41,13 @@ class ObjectsField(Field):
 
     def make(self):
         widget = QtGui.QListWidget()
-        widget.setMaximumHeight(_LIST_HEIGHT)
         for obj in self.row.choices:
             item = QtGui.QListWidgetItem(obj.Label)
             item.setFlags(item.flags() | QtCore.Qt.ItemIsUserCheckable)
             item.setCheckState(QtCore.Qt.Unchecked)
             widget.addItem(item)
+        seen = min(max(len(self.row.choices), _LIST_ROWS[0]), _LIST_ROWS[1])
+        widget.setFixedHeight(seen * max(widget.sizeHintForRow(0), 18) + 8)
         return widget
 
     def put(self, value):
@@ -62,6 +65,8 @@ class ObjectsField(Field):
 
 class DrawingField(Field):
     """A drawn line: an object, or some of its edges, taken from the selection."""
+
+    WIDE = True
 
     def make(self):
         widget = QtGui.QWidget()

@@ -29,6 +29,7 @@ class _PickButton(QtGui.QPushButton):
         super().__init__(_translate("Pick"))
         self.setCheckable(True)
         self.setObjectName("Pick")
+        self.setMaximumWidth(self.fontMetrics().boundingRect(self.text()).width() + 28)
         self.setToolTip(_translate("Take a point that is selected, or click one in the 3D view"))
         self._take, self._many = take, many
         self.picker = Picker(self._taken)
@@ -56,10 +57,10 @@ class _PickButton(QtGui.QPushButton):
 
 
 def _pick_text(pick):
-    """How a picked point is shown."""
+    """How a picked point is shown: to a tenth of a millimetre, while all of it is kept."""
     if pick.vertex:
         return f"{pick.target.Label}: {pick.vertex}"
-    return "; ".join(number_text(round(v, 6)) for v in pick.point)
+    return "; ".join(number_text(round(v, 1) + 0.0) for v in pick.point)
 
 
 def _linked(target, subs):
@@ -70,6 +71,8 @@ def _linked(target, subs):
 
 class PointField(Text):
     """A point picked or typed: a property with the point, and one with a link to a vertex."""
+
+    WIDE = True
 
     def make(self):
         widget = QtGui.QWidget()
@@ -221,7 +224,7 @@ class MarksField(Field):
     def read(self):
         given, positions, girths, shares = self.row.names
         rows = [row for row in self._texts() if any(row)]
-        where = [self._value(a, _translate("Along the ship"), length_in) for a, _ in rows]
+        where = [self._value(a, _translate("Position"), length_in) for a, _ in rows]
         label = self.table.horizontalHeaderItem(1).text()
         figures = [self._value(b, label, self._figure) for _, b in rows]
         return {given: self._now, positions: where, (shares if self._now == SHARE else girths): figures}
@@ -259,8 +262,8 @@ class MarksField(Field):
         self._head()
 
     def _head(self):
-        second = _translate("Girth, mm") if self._now == GIRTH else _translate("Share of the girth, %")
-        self.table.setHorizontalHeaderLabels([_translate("Along the ship, mm"), second])
+        second = _translate("Girth, mm") if self._now == GIRTH else _translate("Share, %")
+        self.table.setHorizontalHeaderLabels([_translate("Position, mm"), second])
 
     def _swap(self, *ignored):
         texts = self._texts()

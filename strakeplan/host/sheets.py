@@ -16,7 +16,11 @@ def cell_name(row, column):
     return f"{letters}{row + 1}"
 
 
-def fill_sheet(sheet, header, rows, units=None):
+#: pixels of the host's own columns, of a character, and the widest column made
+_COLUMN, _CHARACTER, _WIDEST = 100, 8, 320
+
+
+def fill_sheet(sheet, header, rows, units=None, row_units=None):
     """Write a table into a sheet, in place of what was there.
 
     Parameters
@@ -27,13 +31,18 @@ def fill_sheet(sheet, header, rows, units=None):
         A text stays the text it is; it is never read as a formula or a quantity.
     units : sequence of str or None, optional
         Per column, the unit of its numbers, such as "mm" or "deg".
+    row_units : sequence of str or None, optional
+        The same per row, in place of units.
     """
-    written = set()
+    written, fresh = set(), not _cells(sheet)
 
     def put(row, column, content):
         name = cell_name(row, column)
         sheet.set(name, content)
         written.add(name)
+
+    def unit(row, column):
+        return row_units[row - 1] if row_units else units[column]
 
     units = units or [None] * len(header)
     for column, title in enumerate(header):
@@ -44,8 +53,10 @@ def fill_sheet(sheet, header, rows, units=None):
                 continue
             if isinstance(value, str):
                 put(row, column, "'" + value)
-            elif units[column]:
-                put(row, column, f"={float(value)!r} {units[column]}")
+            elif unit(row, column):
+                put(row, column, f"={float(value)!r} {unit(row, column)}")
+                # as the header says: ten metres would be shown in metres, to the centimetre
+                sheet.setDisplayUnit(cell_name(row, column), unit(row, column))
             else:
                 put(row, column, repr(value))
     # Not clearAll(): it takes away the sheet's own properties too, its link to us among them.
@@ -53,6 +64,12 @@ def fill_sheet(sheet, header, rows, units=None):
         sheet.clear(name)
     if header:
         sheet.setStyle(f"A1:{cell_name(0, len(header) - 1)}", "bold")
+    if fresh:  # later the widths are the user's
+        for column, title in enumerate(header):
+            texts = [str(title), *(row[column] for row in rows if isinstance(row[column], str))]
+            width = min(_CHARACTER * max(map(len, texts)), _WIDEST)
+            if width > _COLUMN:
+                sheet.setColumnWidth(cell_name(0, column)[:-1], width)
 
 
 def _cells(sheet):

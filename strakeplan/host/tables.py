@@ -23,11 +23,14 @@ class Table:
     units : tuple of str or None
         Per column, the unit of its numbers.
     rows : tuple of tuples of str, int, float or None
+    row_units : tuple of str or None
+        The same per row, where a row has one kind of figure; empty otherwise.
     """
 
     header: tuple
     units: tuple
     rows: tuple
+    row_units: tuple = ()
 
 
 def marks_layout(table):
@@ -103,7 +106,7 @@ def _both(mm):
 
 
 def lines_layout(named):
-    """Line reports: a line for each, a column for each figure.
+    """Line reports: a column for each line, a row for each figure.
 
     Parameters
     ----------
@@ -116,36 +119,42 @@ def lines_layout(named):
         A figure that a line does not have is left empty.
     """
     first = named[0][1]
-    columns = [
-        ("Line", None), ("Kind", None), ("Length, mm", "mm"), ("Position good to, mm", "mm"),
+    rows = [
+        ("Kind", None), ("Length, mm", "mm"), ("Position good to, mm", None),
         ("Girth at the stem, mm", "mm"), ("Girth at the stern, mm", "mm"),
         *((f"Girth at station {g.name}, mm", "mm") for g in first.girths),
-        (f"Edge set in {first.plank_length / 1000.0:g} m, mm", "mm"), ("at, mm", "mm"),
-        ("Least radius edgewise, mm", "mm"), ("at, mm", "mm"),
-        ("Least radius across the flat, mm", "mm"), ("at, mm", "mm"),
-        ("Hardest hollow along it, radius, mm", "mm"), ("at, mm", "mm"),
-        ("Greatest twist, degrees per metre", None), ("at, mm", "mm"),
-        ("Beside", None), ("least distance, mm", "mm"), ("greatest distance, mm", "mm"),
-        ("change, mm per metre", None),
+        (f"Edge set in {first.plank_length / 1000.0:g} m of plank, mm", "mm"), ("    at, mm", "mm"),
+        ("Least radius edgewise, mm", "mm"), ("    at, mm", "mm"),
+        ("Least radius across the flat, mm", "mm"), ("    at, mm", "mm"),
+        ("Least radius hollow along it, mm", "mm"), ("    at, mm", "mm"),
+        ("Greatest twist, degrees per metre", None), ("    at, mm", "mm"),
+        ("Distance from", None), ("    least, mm", "mm"), ("    greatest, mm", "mm"),
+        ("    change, mm per metre", None),
     ]  # fmt: skip
-    rows = []
-    for name, r in named:
-        edgewise, bend, hollow = r.edgewise_most, r.flatwise_most, r.flatwise_least
-        beside = [None] * 4
-        if r.closeness:
-            c = r.closeness[0]
-            beside = [c.name, *(_rounded(v) for v in (c.least[0], c.greatest[0], c.per_metre))]
-        rows.append(
-            (
-                name, r.kind, _rounded(r.length), float(f"{r.error_position:.1e}"),
-                _rounded(r.bow_girth), _rounded(r.stern_girth), *(_rounded(g.girth) for g in r.girths),
-                _rounded(r.edge_set.value), _rounded(r.edge_set.station),
-                *_radius(abs(edgewise.value), edgewise.station), *_radius(bend.value, bend.station),
-                *_radius(-hollow.value, hollow.station),
-                _rounded(r.twist_most.value), _rounded(r.twist_most.station), *beside,
-            )
-        )  # fmt: skip
-    return Table(tuple(c[0] for c in columns), tuple(c[1] for c in columns), tuple(rows))
+    columns = [_line_figures(report) for _, report in named]
+    return Table(
+        ("", *(name for name, _ in named)),
+        (None,) * (len(named) + 1),
+        tuple((title, *figures) for (title, _), figures in zip(rows, zip(*columns))),
+        tuple(unit for _, unit in rows),
+    )
+
+
+def _line_figures(r):
+    """A line's figures, in the order of the rows."""
+    beside = [None] * 4
+    if r.closeness:
+        c = r.closeness[0]
+        beside = [c.name, *(_rounded(v) for v in (c.least[0], c.greatest[0], c.per_metre))]
+    bend, hollow = r.flatwise_most, r.flatwise_least
+    return (
+        r.kind, _rounded(r.length), f"{r.error_position:.0e}", _rounded(r.bow_girth), _rounded(r.stern_girth),
+        *(_rounded(g.girth) for g in r.girths),
+        _rounded(r.edge_set.value), _rounded(r.edge_set.station),
+        *_radius(abs(r.edgewise_most.value), r.edgewise_most.station), *_radius(bend.value, bend.station),
+        *_radius(-hollow.value, hollow.station),
+        _rounded(r.twist_most.value), _rounded(r.twist_most.station), *beside,
+    )  # fmt: skip
 
 
 #: 1/mm; a radius of more than 10 km is that of a straight plank

@@ -18,7 +18,7 @@ _reports = Results()
 
 
 class LineReportObject(PlanObject):
-    """Proxy of a sheet that reports on lines, one line of the sheet for each."""
+    """Proxy of a sheet that reports on lines, a column for each."""
 
     KIND = "LineReport"
     PROPERTIES = (
@@ -34,7 +34,7 @@ class LineReportObject(PlanObject):
     def build(self, obj):
         table = lines_layout([(line.Label, report.value) for line, report in reports_of(obj)])
         sheet = members_of(obj).get("Lines") or add_member(obj, "Spreadsheet::Sheet", "Lines", "Lines", "Lines")
-        fill_sheet(sheet, table.header, table.rows, table.units)
+        fill_sheet(sheet, table.header, table.rows, table.units, table.row_units)
 
 
 def reports_of(obj):

@@ -94,7 +94,7 @@ def tuck_of(obj):
     which, over, limits = TURNS[obj.Turn], obj.TurnOver.Value, list(obj.Limits)
     if len(limits) not in (0, 2):
         raise PlanError(
-            f"{obj.Label} has {len(limits)} limits", remedy="Give two coordinates along the ship, or none"
+            f"{len(limits)} limits are given", remedy="Give two coordinates along the ship, or none"
         )
     key = digest(hull.key, "tuck", which, over, limits)
     return Keyed(_tucks.get(key, lambda: tuck_line(hull.value, which, over, *limits)), key)

@@ -75,7 +75,14 @@ def fill(form, **values):
         if isinstance(widget, QtGui.QCheckBox):
             widget.setChecked(value)
         elif isinstance(widget, QtGui.QComboBox):
+            assert widget.findText(value) >= 0, f"{name} has no choice {value}"
             widget.setCurrentText(value)
+        elif isinstance(widget, QtGui.QListWidget):  # with a box to tick before each
+            from PySide import QtCore
+
+            for k in range(widget.count()):
+                ticked = widget.item(k).text() in value
+                widget.item(k).setCheckState(QtCore.Qt.Checked if ticked else QtCore.Qt.Unchecked)
         elif isinstance(widget, QtGui.QLineEdit):
             widget.setText(value)
         elif isinstance(widget, (QtGui.QSpinBox, QtGui.QDoubleSpinBox)):

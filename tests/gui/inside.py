@@ -135,6 +135,7 @@ def _run_one(name, module, load_fault):
         fault = f"{name} left errors in the report view:\n" + "\n".join(reported)
     elif reported:
         fault += "\nThe report view has:\n" + "\n".join(reported)
+    FreeCADGui.Control.closeDialog()  # a panel that a failed test left open
     for doc in list(FreeCAD.listDocuments()):
         FreeCAD.closeDocument(doc)
     _put({"name": name, "fault": fault, "printed": printed.getvalue()})
