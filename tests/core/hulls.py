@@ -36,7 +36,8 @@ def _through(points, nu=None):
     return SplinePatch(3, 3, su.t, sv.t, np.swapaxes(sv.c, 0, 1))
 
 
-def lofted(length=8000.0, beam=1300.0, stern=0.55, keel_half=0.0, hollow=0.0, rake=(700.0, 250.0), m=15, k=11):
+def lofted(length=8000.0, beam=1300.0, stern=0.55, keel_half=0.0, hollow=0.0, rake=(700.0, 250.0), m=15, k=11,
+           entrance=0.7, forefoot=0.0, section=3.0):  # fmt: skip
     """A hull with its bow at x = 0 and the starboard side in y > 0.
 
     Parameters
@@ -49,15 +50,22 @@ def lofted(length=8000.0, beam=1300.0, stern=0.55, keel_half=0.0, hollow=0.0, ra
         Share by which the lower sections aft are pinched towards the centreplane, so
         that the half-breadth grows again below.
     rake : (stem, stern) overhang of the ends, mm
+    entrance : float
+        Power with which the half-breadth grows from the bow: 0.5 is bluff, 1 is fine.
+    forefoot : float
+        The same as `hollow` for the lower sections forward.
+    section : float
+        Power of the sections: 3 is round, below 2 they are lean and sharp, above 4 full.
     """
     t = np.linspace(0.0, 1.0, m)[:, None]
     w = np.linspace(0.0, 1.0, k)[None, :]
-    half = beam * ((1.0 - (2.0 * t - 1.0) ** 2) ** 0.7 * (1 - stern * t**3) + stern * t**3)
+    half = beam * ((1.0 - (2.0 * t - 1.0) ** 2) ** entrance * (1 - stern * t**3) + stern * t**3)
     half = np.where(t == 0.0, 0.0, half)
     top = 900.0 + 350.0 * (1.0 - 1.6 * t) ** 2
     foot = -600.0 - 250.0 * t + 500.0 * (1 - t) ** 4
-    fill = 1.0 - w**3
+    fill = 1.0 - w**section
     pinch = 1.0 - hollow * t**2 * np.exp(-(((w - 0.72) / 0.12) ** 2))
+    pinch = pinch - forefoot * (1.0 - t) ** 2 * np.exp(-(((w - 0.7) / 0.2) ** 2))
     x = length * t + rake[0] * (1 - t) * w - rake[1] * t * w
     y = keel_half + half * fill * pinch
     z = top + (foot - top) * w**1.3

@@ -108,11 +108,12 @@ def _sampled(batten, stretch, ends, degree):
     """The same batten on other elements."""
     xi = lobatto(degree).nodes
     share = 0.5 * (ends[:, :1] + ends[:, 1:]) + 0.5 * np.diff(ends, axis=1) * xi
+    # every place is read in its own stretch, however short the element it lies in
     own = batten.stretch + batten.ends[:, 0]
-    middle = stretch[:, None] + 0.5 * (ends[:, :1] + ends[:, 1:])
-    # read towards the middle: an end on an old element's end belongs to the right stretch
-    look = stretch[:, None] + share + 1e-12 * (middle - stretch[:, None] - share)
-    old = np.clip(np.searchsorted(own, look.ravel(), side="right") - 1, 0, len(own) - 1)
+    old = np.searchsorted(own, (stretch[:, None] + share).ravel(), side="right") - 1
+    of = np.repeat(stretch, len(xi))
+    first, after = (np.searchsorted(batten.stretch, of, side=k) for k in ("left", "right"))
+    old = np.clip(old, first, after - 1)
     lo, hi = batten.ends[old].T
     x = np.clip((2.0 * share.ravel() - lo - hi) / (hi - lo), -1.0, 1.0)
     basis = lobatto(batten.state.shape[1] - 1).values(x)

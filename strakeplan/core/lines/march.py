@@ -72,7 +72,7 @@ class Marched:
         self.uv, self.p, self.t = uv, p, t
 
 
-def march(patch, uv, t, distances, step=None, rough=False):
+def march(patch, uv, t, distances, step=None, rough=False, watch=None):
     """Follow n geodesics and report where they are at given distances.
 
     Parameters
@@ -137,6 +137,8 @@ def march(patch, uv, t, distances, step=None, rough=False):
             new[again], used[again] = sub[again], 0.0
             sp = np.where(again[:, None], sp, new_sp)
             far = _far_out(patch, new) | (again & (h < _WILD * step))
+            if watch is not None:
+                far |= watch(active, new[:, :2])
             new[far], used[far] = np.nan, np.inf
             state[active], spans[active] = new, sp
             left[active] -= used
@@ -243,16 +245,22 @@ def _step_in_span(patch, state, spans, h):
     low, high = np.zeros_like(length), length.copy()
     side = np.sign(new[crossing][pick, way] - target)
     close = _ON_LINE * span_of_knots[~riding]
+    trial, error_there = new[crossing], error[crossing]
+    look = np.arange(len(crossing))  # those not yet on the line
     for turn in range(_LOOKS):
-        trial, error_there = _step(patch, state[crossing], spans[crossing], part)
-        gap = trial[pick, way] - target
-        if turn == _LOOKS - 1 or np.all((np.abs(gap) < close) | ~np.isfinite(gap)):
+        at = crossing[look]
+        trial[look], error_there[look] = _step(patch, state[at], spans[at], part[look])
+        gap = trial[look, way[look]] - target[look]
+        keep = ~((np.abs(gap) < close[look]) | ~np.isfinite(gap))
+        look, gap = look[keep], gap[keep]
+        if not len(look) or turn == _LOOKS - 1:
             break
-        beyond = gap * side > 0.0
-        high, low = np.where(beyond, part, high), np.where(beyond, low, part)
-        rate = trial[pick, 2 + way]
-        newton = part - gap / np.where(rate == 0.0, np.inf, rate)
-        part = np.where((newton > low) & (newton < high), newton, 0.5 * (low + high))
+        beyond = gap * side[look] > 0.0
+        high[look], low[look] = np.where(beyond, part[look], high[look]), np.where(beyond, low[look], part[look])
+        rate = trial[look, 2 + way[look]]
+        newton = part[look] - gap / np.where(rate == 0.0, np.inf, rate)
+        between = (newton > low[look]) & (newton < high[look])
+        part[look] = np.where(between, newton, 0.5 * (low[look] + high[look]))
     trial[pick, way] = target
     new[crossing], error[crossing] = trial, error_there
     used = h.copy()

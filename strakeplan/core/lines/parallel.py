@@ -1,8 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Lines at a constant distance, measured square to another line on the surface.
 
-Geodesics are sent off square to the line; their ends at equal distances lie on a curve that
-they meet squarely again (Gauss's lemma), so that one set of geodesics gives all parallels.
+The ends of a sheaf of geodesics square to the line, cut off at the edges of the planking.
 """
 
 from typing import NamedTuple, Optional
@@ -11,18 +10,13 @@ import numpy as np
 
 from ..curve import SurfaceCurve
 from ..errors import PlanError
-from ..recut import recut
-from ..spline.lobatto import lobatto
-from ..spline.patch import geometry_of
 from .line import HullLine, nearest_on
-from .march import march
+from .sheaf import Sheaf
 
 __all__ = ["clip_to_boundary", "clipped_parallels", "parallel_line", "parallels"]
 
-DEGREE = 8
-_OVERRUNS = (0.1, 0.2, 0.35, 0.6, 1.0, 2.0)  # of the distance: how far lines are run on, in turn
+_OVERRUNS = (0.1, 0.2, 0.35, 0.6, 1.0, 2.0, 3.5, 6.0)  # of the distance: how far lines are run on, in turn
 _SHORTEST = 20.0  # mm; a line that touches the planking for less is none
-_ELEMENT = 1.0 / 40.0  # of the line's length: longest element of a parallel
 
 
 def parallel_line(hull, line, distance):
@@ -49,7 +43,8 @@ def parallel_line(hull, line, distance):
     if not np.isfinite(distance) or distance == 0.0:
         raise PlanError(f"{hull.name}: a parallel line needs a distance", "", "give it in mm, not 0")
     side, far = np.sign(distance), abs(distance)
-    parts = clipped_parallels(hull, line.curve, [far], side)[0]
+    sheaf = _run_on(hull, line.curve, [far], side)
+    parts = _clipped(hull, sheaf, 0)
     if not parts:
         raise PlanError(
             f"{hull.name}: nothing of the line {far:.0f} mm "
@@ -60,7 +55,7 @@ def parallel_line(hull, line, distance):
     notes = [_ends_note(hull, *parts[0])]
     notes += [f"Another part, not used: {_ends_note(hull, *part)}" for part in parts[1:]]
     longest = parts[0][0]
-    error = _step_error(hull, line.curve, far, side) + line.error_position
+    error = sheaf.error(0) + line.error_position
     bend = float(np.max(np.abs(longest.sample(200).kappa_g)))
     return HullLine(
         "Parallel line", longest, parts[0][1], parts[0][2], error,
@@ -78,23 +73,23 @@ def clipped_parallels(hull, base, distances, side=1.0):
     -------
     list, one for each distance, of lists of parts as `clip_to_boundary` gives them
     """
+    sheaf = _run_on(hull, base, distances, side)
+    return [_clipped(hull, sheaf, k) for k in range(len(sheaf.distances))]
+
+
+def _clipped(hull, sheaf, k):
+    return [part for curve in sheaf.curves(k) for part in clip_to_boundary(hull, curve, _SHORTEST)]
+
+
+def _run_on(hull, base, distances, side):
+    """The sheaf, run on past the line's ends until its parallels begin and end off the planking."""
+    sheaf = Sheaf(hull, base, distances, side)
     for share in _OVERRUNS:
-        curves = parallels(hull, base, distances, share * distances[-1], side)
-        ends = np.concatenate([curve.nodes[[0, -1], [0, -1]] for curve in curves])
-        if share == _OVERRUNS[-1] or np.all(hull.inside(ends[:, 0], ends[:, 1]) <= 0.0):
-            return [clip_to_boundary(hull, curve, _SHORTEST) for curve in curves]
-
-
-def _step_error(hull, base, distance, side):
-    """Error of the march's finite steps, mm: less than its change when they are halved."""
-    c = base.sample(41)
-    across = side * np.cross(c.n, c.t)
-    fine, rough = (
-        march(hull.patch, c.uv, across, [distance], hull.patch.size / n) for n in (80.0, 40.0)
-    )
-    inside = hull.inside(fine.uv[0][:, 0], fine.uv[0][:, 1]) > 0.0
-    off = np.linalg.norm(fine.p[0] - rough.p[0], axis=1)[inside]
-    return float(np.max(off, initial=0.0))
+        sheaf.run_on(share * sheaf.distances[-1])
+        if sheaf.reaches_out():
+            break
+    sheaf.refine()
+    return sheaf
 
 
 def _ends_note(hull, curve, s_fore, s_aft):
@@ -130,105 +125,27 @@ def parallels(hull, base, distances, overrun, side=1.0):
     Returns
     -------
     list of SurfaceCurve, one for each distance
+        Of one that leaves the planking on its way the longest part.
 
     Raises
     ------
     PlanError
         Where neighbouring geodesics cross before they reach a distance (a focal point).
     """
-    patch = hull.patch
-    breaks = _breaks(base, overrun)
-    uv, t = _feet(patch, base, _nodes(breaks, lobatto(DEGREE).nodes))
-    n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
-    run = march(patch, uv, side * np.cross(n, t), distances)
-    index = np.arange((len(uv) - 1) // DEGREE)[:, None] * DEGREE + np.arange(DEGREE + 1)
+    sheaf = Sheaf(hull, base, distances, side)
+    sheaf.run_on(overrun)
+    sheaf.refine()
     out = []
-    for k, distance in enumerate(distances):
-        _require_apart(hull, run, k, distance, side)
-
-        def places(s, distance=distance):
-            uv, t = _feet(patch, base, s)
-            n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
-            return march(patch, uv, side * np.cross(n, t), [distance]).uv[0]
-
-        # geodesics that ran wild past the hull's ends are no part of any line
-        first, last = _finite_run(hull, run.uv[k][index], distance)
-        curve = SurfaceCurve(patch, run.uv[k][index][first:last])
-        out.append(recut(curve, breaks[first : last + 1], places))
+    for k, distance in enumerate(sheaf.distances):
+        curves = sheaf.curves(k)
+        if not curves:
+            raise PlanError(
+                f"{hull.name}: the surface runs wild {distance:.0f} mm from the given line",
+                f"{hull.frame.side} side",
+                "choose a smaller distance, or another line to run parallel to",
+            )
+        out.append(max(curves, key=lambda curve: curve.length))
     return out
-
-
-def _finite_run(hull, nodes, distance):
-    """First and last + 1 of the unbroken run of finite elements that holds the planking."""
-    good = np.isfinite(nodes).all(axis=(1, 2))
-    flat = nodes.reshape(-1, 2)
-    with np.errstate(invalid="ignore"):
-        inside = (hull.inside(flat[:, 0], flat[:, 1]) > 0.0).reshape(len(nodes), -1).any(axis=1)
-    rows = np.flatnonzero(good & inside)
-    if not len(rows):
-        rows = np.flatnonzero(good)
-    if not len(rows) or not good[rows[0] : rows[-1] + 1].all():
-        raise PlanError(
-            f"{hull.name}: the surface runs wild {distance:.0f} mm from the given line",
-            f"{hull.frame.side} side",
-            "choose a smaller distance, or another line to run parallel to",
-        )
-    first, last = int(rows[0]), int(rows[-1])
-    while first > 0 and good[first - 1]:
-        first -= 1
-    while last + 1 < len(good) and good[last + 1]:
-        last += 1
-    return first, last + 1
-
-
-def _breaks(base, overrun):
-    """Arc lengths along the line, run on at both ends, at which pieces end."""
-    longest = base.length * _ELEMENT
-    inside = np.linspace(0.0, base.length, int(np.ceil(1.0 / _ELEMENT - 1e-9)) + 1)
-    over = np.linspace(0.0, overrun, max(1, int(np.ceil(overrun / longest))) + 1)[1:]
-    return np.concatenate([-over[::-1], inside, base.length + over])
-
-
-def _feet(patch, base, s):
-    """Parameters (n, 2) and tangents (n, 3) at arc lengths of the line and its run-on."""
-    c = base.at(s)
-    uv, t = c.uv.copy(), c.t.copy()
-    for at, past in ((0.0, -s), (base.length, s - base.length)):
-        rows = np.flatnonzero(past > 0.0)
-        if not len(rows):
-            continue
-        order = rows[np.argsort(past[rows])]
-        start = base.at([at])
-        sign = -1.0 if at == 0.0 else 1.0
-        distance, where = np.unique(past[order], return_inverse=True)
-        run = march(patch, start.uv, sign * start.t, distance)
-        uv[order], t[order] = run.uv[where, 0], sign * run.t[where, 0]
-    return uv, t
-
-
-def _nodes(breaks, xi):
-    half = 0.5 * np.diff(breaks)[:, None]
-    inner = 0.5 * (breaks[1:] + breaks[:-1])[:, None] + half * xi
-    return np.concatenate([inner[:, :-1].ravel(), breaks[-1:]])
-
-
-def _require_apart(hull, run, k, distance, side):
-    """Raise where neighbouring geodesics have met, on the planked surface."""
-    # at the elements' ends: nodes inside may lie nearer together than they are known
-    p, uv, t = run.p[k][::DEGREE], run.uv[k][::DEGREE], run.t[k][::DEGREE]
-    g = geometry_of(hull.patch.jets(uv[:, 0], uv[:, 1], 2))
-    along = side * np.cross(t, g.n)
-    ahead = np.einsum("ij,ij->i", np.diff(p, axis=0), along[:-1] + along[1:])
-    with np.errstate(invalid="ignore"):
-        bad = (ahead <= 0.0) & (hull.inside(uv[:-1, 0], uv[:-1, 1]) > 0.0)
-    if bad.any():
-        x = float(p[int(np.argmax(bad)), 0])
-        raise PlanError(
-            f"{hull.name}: lines parallel to the given line cross one another {distance:.0f} mm "
-            + ("below it" if side > 0.0 else "above it"),
-            f"at {hull.frame.station_label(x)}",
-            "choose a smaller distance, or another line to run parallel to",
-        )
 
 
 def clip_to_boundary(hull, curve, shortest):
