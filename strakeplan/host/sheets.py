@@ -3,7 +3,7 @@
 
 import re
 
-__all__ = ["cell_name", "fill_sheet"]
+__all__ = ["cell_name", "fill_sheet", "filled_cells"]
 
 
 def cell_name(row, column):
@@ -70,6 +70,18 @@ def fill_sheet(sheet, header, rows, units=None, row_units=None):
             width = min(_CHARACTER * max(map(len, texts)), _WIDEST)
             if width > _COLUMN:
                 sheet.setColumnWidth(cell_name(0, column)[:-1], width)
+
+
+def filled_cells(sheet):
+    """(row, column) of the cells that hold something, both counted from 0."""
+    found = []
+    for name in sorted(_cells(sheet)):
+        letters, digits = re.fullmatch(r"([A-Z]+)([0-9]+)", name).groups()
+        column = 0
+        for letter in letters:
+            column = 26 * column + ord(letter) - ord("A") + 1
+        found.append((int(digits) - 1, column - 1))
+    return found
 
 
 def _cells(sheet):

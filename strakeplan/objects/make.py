@@ -5,10 +5,13 @@ Every function adds its object, recomputes, and hands it back; when something is
 raises PlanError and leaves the document as it was.
 """
 
+from ..host.measured import read_csv
+from .as_built import AsBuiltObject, add_reading_sheet
 from .base import all_or_nothing, make_object, recompute
 from .batten_line import BattenLineObject
 from .drawn_line import DrawnLineObject
 from .eased_line import EasedLineObject
+from .half_model import HalfModelObject
 from .line_off import LineOffObject
 from .line_report import LineReportObject
 from .marks_sheet import MarksSheetObject
@@ -32,6 +35,8 @@ __all__ = [
     "make_strake_sketches",
     "make_planks",
     "make_marks_and_bevels",
+    "make_as_built",
+    "make_half_model",
     "change",
 ]
 
@@ -153,6 +158,38 @@ def make_marks_and_bevels(line_off, **values):
     """Tables of marks and bevels of a line-off."""
     values = {"LineOff": line_off, **values}
     return _make(line_off.Document, _PLAIN, MarksSheetObject, "Marks and bevels", values)
+
+
+def make_as_built(line_off, readings=None, file=None, **values):
+    """Marks of a line-off re-divided for measured girths.
+
+    Parameters
+    ----------
+    line_off : document object
+    readings : Spreadsheet::Sheet, optional
+        What the tape reads.
+    file : str, optional
+        CSV file to make such a sheet of, in place of one. With neither, a sheet is made that
+        is still to be filled in.
+    """
+    rows = read_csv(file) if file and readings is None else None
+    document = line_off.Document
+    with all_or_nothing(document, "As built"):
+        sheet = readings
+        if sheet is None:
+            sheet = add_reading_sheet(line_off, rows)
+            recompute(document, sheet)
+        obj = make_object(
+            document, _PLAIN, AsBuiltObject, "As built", **{"LineOff": line_off, "Readings": sheet, **values}
+        )
+        recompute(document, obj)
+    return obj
+
+
+def make_half_model(line_off, **values):
+    """Marks of a line-off for a half model."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, HalfModelObject, "Half model", values)
 
 
 def change(obj, title, **values):

@@ -78,7 +78,7 @@ def rows_of_csv(text):
     return [list(row) for row in csv.reader(io.StringIO(text), delimiter=mark)]
 
 
-def read_rows(rows, drawn, unit="mm", source="the readings"):
+def read_rows(rows, drawn, unit="mm", source="the readings", none_yet=False):
     """Readings of a table, every one checked against the marks as drawn.
 
     Parameters
@@ -90,6 +90,8 @@ def read_rows(rows, drawn, unit="mm", source="the readings"):
         Of plain numbers in columns whose head names none; see `read_tape`.
     source : str
         What the table is called in messages.
+    none_yet : bool
+        Whether a table with a head and no reading will do: a form that is still to be filled in.
 
     Returns
     -------
@@ -135,6 +137,8 @@ def read_rows(rows, drawn, unit="mm", source="the readings"):
     for row, cells, name, mark, value, own in wanted:
         aside = next((str(cells[k]).strip() for k in asides if k < len(cells) and str(cells[k]).strip()), "")
         out.append(_reading(drawn, source, row, name, mark, value, own, aside))
+    if not out and none_yet:
+        return ()
     if not out:
         raise PlanError(f"{source}: there is no reading in the table", "", "fill in what the tape reads")
     _check_unit(out, drawn, source)
