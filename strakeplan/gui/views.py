@@ -51,6 +51,11 @@ class PlanView:
             if hasattr(member.ViewObject, "Visibility"):
                 member.ViewObject.Visibility = view_object.Visibility
 
+    def isShow(self):
+        """Whether the tree shows it as visible; by itself the host asks the 3D view, where a sheet never is."""
+        view_object = getattr(getattr(self, "Object", None), "ViewObject", None)
+        return bool(getattr(view_object, "Visibility", True))
+
     def doubleClicked(self, view_object):
         """Open the object's panel."""
         from . import panels
