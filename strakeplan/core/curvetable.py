@@ -9,6 +9,7 @@ without the surface.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.polynomial import legendre
@@ -194,6 +195,7 @@ def _intervals(patch, nodes, owner):
     return np.repeat(owner, shape[1] - 1), h, out
 
 
+@lru_cache(maxsize=None)
 def _integration(degree):
     """Matrix that takes values at the nodes to integrals from the first node to each."""
     element = lobatto(degree)

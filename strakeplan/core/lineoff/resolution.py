@@ -48,4 +48,4 @@ class Resolution:
 
 
 EXACT = Resolution("exact", 0.055, 8, 6, None, 8, 40, None, 100.0)
-QUICK = Resolution("quick", 0.12, 5, 3, 6, 4, 16, 60, 150.0)
+QUICK = Resolution("quick", 0.12, 5, 3, 6, 4, 24, 50, 150.0)
