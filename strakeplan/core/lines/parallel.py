@@ -4,13 +4,11 @@
 The ends of a sheaf of geodesics square to the line, cut off at the edges of the planking.
 """
 
-from typing import NamedTuple, Optional
-
 import numpy as np
 
-from ..curve import SurfaceCurve
 from ..errors import PlanError
-from .line import HullLine, nearest_on
+from .clip import clip_curves
+from .line import HullLine
 from .sheaf import Sheaf
 
 __all__ = ["clip_to_boundary", "clipped_parallels", "parallel_line", "parallels"]
@@ -44,7 +42,7 @@ def parallel_line(hull, line, distance):
         raise PlanError(f"{hull.name}: a parallel line needs a distance", "", "give it in mm, not 0")
     side, far = np.sign(distance), abs(distance)
     sheaf = _run_on(hull, line.curve, [far], side)
-    parts = _clipped(hull, sheaf, 0)
+    parts = _clipped(hull, sheaf)[0]
     if not parts:
         raise PlanError(
             f"{hull.name}: nothing of the line {far:.0f} mm "
@@ -73,12 +71,14 @@ def clipped_parallels(hull, base, distances, side=1.0):
     -------
     list, one for each distance, of lists of parts as `clip_to_boundary` gives them
     """
-    sheaf = _run_on(hull, base, distances, side)
-    return [_clipped(hull, sheaf, k) for k in range(len(sheaf.distances))]
+    return _clipped(hull, _run_on(hull, base, distances, side))
 
 
-def _clipped(hull, sheaf, k):
-    return [part for curve in sheaf.curves(k) for part in clip_to_boundary(hull, curve, _SHORTEST)]
+def _clipped(hull, sheaf):
+    """Parts of every parallel of a sheaf."""
+    curves = [sheaf.curves(k) for k in range(len(sheaf.distances))]
+    parts = iter(clip_curves(hull, [curve for some in curves for curve in some], _SHORTEST))
+    return [[part for _ in some for part in next(parts)] for some in curves]
 
 
 def _run_on(hull, base, distances, side):
@@ -169,53 +169,4 @@ def clip_to_boundary(hull, curve, shortest):
     PlanError
         If an end of the curve still lies inside.
     """
-    ends = curve.nodes[[0, -1], [0, -1]]
-    inside = hull.inside(ends[:, 0], ends[:, 1])
-    if np.any(inside > 1e-6):
-        where, at = ("bow", 0.0) if inside[0] > 1e-6 else ("stern", curve.length)
-        raise PlanError(
-            f"{hull.name}: a parallel line ends before it reaches the {where}",
-            f"at {hull.frame.station_label(float(curve.points([at])[0, 0]))}",
-            "give the surface more run there, or choose another line to run parallel to",
-        )
-    s = curve.crossings(lambda uv, p: hull.inside(uv[:, 0], uv[:, 1]))
-    if len(s) % 2:
-        s = s[:-1]
-    out = []
-    for s0, s1 in zip(s[0::2], s[1::2]):
-        if s1 - s0 < shortest:
-            continue
-        s0, fore = _meet(hull, curve, s0)
-        s1, aft = _meet(hull, curve, s1)
-        if fore.s is not None and aft.s is not None and aft.s <= fore.s:
-            raise PlanError(
-                f"{hull.name}: a parallel line meets the boundary twice on its way",
-                f"at {hull.frame.station_label(float(curve.points([s0])[0, 0]))}",
-                "choose another line to run parallel to",
-            )
-        part = curve.between(s0, s1)
-        nodes = part.nodes.copy()
-        nodes[0, 0], nodes[-1, -1] = fore.uv, aft.uv
-        out.append((SurfaceCurve(hull.patch, nodes), fore.s, aft.s))
-    return out
-
-
-class _Meeting(NamedTuple):
-    uv: np.ndarray
-    s: Optional[float]  # on the boundary; None on the sheer
-
-
-def _meet(hull, curve, s):
-    """Arc length on the curve, and the place on the edge, of the crossing near s (Newton)."""
-    uv = curve.at([s]).uv[0]
-    sheer = uv[1] - hull.patch.v_range[0] < 1e-9 * np.diff(hull.patch.v_range)[0]
-    edge = hull.sheer if sheer else hull.boundary
-    b = nearest_on(edge, uv)
-    for _ in range(20):
-        c, e = curve.at([s]), edge.at([b])
-        gap = e.p[0] - c.p[0]
-        step, *_ = np.linalg.lstsq(np.stack([c.t[0], -e.t[0]], axis=1), gap, rcond=None)
-        s, b = s + step[0], b + step[1]
-        if np.max(np.abs(step)) < 1e-11 * hull.patch.size:
-            break
-    return float(s), _Meeting(edge.at([b]).uv[0], None if sheer else float(b))
+    return clip_curves(hull, [curve], shortest)[0]
