@@ -13,7 +13,7 @@ import numpy as np
 
 from ..errors import PlanError
 from ..strakes.samples import strake_samples
-from .belts import ParallelBelt, is_divided
+from .belts import ParallelBelt, is_divided, is_divided_rule
 from .lineoff import LineOff, line_off, with_nibs
 from .nibs import Nib
 
@@ -219,16 +219,18 @@ def _least(plan, strakes, end=None):
 
 
 def _without_points(plan, narrowest):
-    """The same line-off, its strakes that run out on the rabbet ended in nibs."""
+    """The same line-off, its strakes that run out on the rabbet or nearly ended in nibs."""
     notes = []
     have = {(n.strake, n.end) for n in plan.nibs}
     for strake in plan.strakes[1:]:
         for end, outline in (("bow", strake.planks[0]), ("stern", strake.planks[-1])):
-            kind = outline.fore_kind if end == "bow" else outline.aft_kind
-            if kind != "point" or (strake.number, end) in have:
+            tip = outline.fore if end == "bow" else outline.aft
+            broad = tip is not None and tip.length >= narrowest * (1.0 - _SLACK)
+            if broad or is_divided_rule(strake.rule) or (strake.number, end) in have:
                 continue
             try:
                 plan = with_nibs(plan, [Nib(strake.number, end, None, narrowest)])
             except PlanError as fault:
-                notes.append(f"{strake.name} still runs out to a point at the {end}: {fault}")
+                what = "runs out to a point" if tip is None else f"is only {tip.length:.0f} mm broad"
+                notes.append(f"{strake.name} still {what} at the {end}: {fault}")
     return plan, notes
