@@ -151,18 +151,18 @@ def _differences(built):
 def _readings(built):
     """A line for each reading, in use or not."""
     header = (
-        "Row", "Station", "Mark", "As written", "Measured, mm", "Measured, ft in 1/16", "Drawn, mm", "Difference, mm",
-        "Others let expect, mm", "In use", "Doubt",
+        "Row", "Station", "Mark", "As written", "Drawn, mm", "Difference, mm", "Others let expect, mm", "In use", "Doubt",
+        "Measured, mm", "Measured, ft in 1/16",
     )  # fmt: skip
-    units = (None, None, None, None, "mm", None, "mm", "mm", "mm", None, None)
+    units = (None, None, None, None, "mm", "mm", "mm", None, None, "mm", None)
     rows = []
     for j in built.judged:
         r = j.reading
         used = "yes" if j.used else f"no: {r.aside}"
         expected = None if j.expected is None else round(j.expected, _MM) + 0.0
         rows.append((
-            r.row, r.station, r.mark, r.tape.text, round(r.mm, _MM), feet_inches_sixteenths(r.mm), round(j.drawn, _MM),
-            round(j.difference, _MM) + 0.0, expected, used, j.doubt or None,
+            r.row, r.station, r.mark, r.tape.text, round(j.drawn, _MM), round(j.difference, _MM) + 0.0, expected,
+            used, j.doubt or None, round(r.mm, _MM), feet_inches_sixteenths(r.mm),
         ))  # fmt: skip
     return Table(header, units, tuple(rows))
 

@@ -15,7 +15,7 @@ from .planked_surface import stations_of
 __all__ = ["SIDES", "HalfModelObject", "half_model_of", "half_model_tables_of"]
 
 #: what a user chooses -> the core's name
-SIDES = {"On the skin, over the moulded surface": "outside", "On the body, under the skin": "inside"}
+SIDES = {"On its skin": "outside", "On the body under it": "inside"}
 
 _models = Results(8)
 

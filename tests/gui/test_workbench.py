@@ -24,6 +24,8 @@ COMMANDS = (
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",
     "Strakeplan_MarksAndBevels",
+    "Strakeplan_AsBuilt",
+    "Strakeplan_HalfModel",
 )
 
 

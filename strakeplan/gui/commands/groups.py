@@ -3,6 +3,7 @@
 
 import FreeCADGui
 
+from .boat import AsBuiltCommand, HalfModelCommand
 from .hull import PlankedSurfaceCommand
 from .lines import (
     BattenLineCommand,
@@ -32,6 +33,8 @@ _COMMANDS = {
         StrakeSketchesCommand,
         PlanksCommand,
         MarksAndBevelsCommand,
+        AsBuiltCommand,
+        HalfModelCommand,
     )
 }
 
@@ -55,6 +58,9 @@ PLANKING = [
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",
     "Strakeplan_MarksAndBevels",
+    "Separator",
+    "Strakeplan_AsBuilt",
+    "Strakeplan_HalfModel",
 ]
 
 
