@@ -288,6 +288,10 @@ class SurfaceCurve:
 
     def between(self, s0, s1):
         """The part from arc length s0 to s1 (s0 < s1), exactly the same polynomials."""
+        return _Stretch(self, s0, s1)
+
+    def _cut(self, s0, s1):
+        """Nodes of the pieces from arc length s0 to s1."""
         (p0, p1), (x0, x1) = self.locate([s0, s1])
         if x1 <= -1.0 + 1e-13 and p1 > p0:
             p1, x1 = p1 - 1, 1.0
@@ -305,12 +309,49 @@ class SurfaceCurve:
         else:
             nodes[0] = cut(p0, x0, 1.0)
             nodes[-1] = cut(p1, -1.0, x1)
-        return SurfaceCurve(self.patch, nodes)
+        return nodes
 
     @staticmethod
     def joined(curves):
         """One curve from several that follow one another on the same patch and degree."""
         return SurfaceCurve(curves[0].patch, np.concatenate([c.nodes for c in curves]))
+
+
+class _Stretch(SurfaceCurve):
+    """Part of another curve, cut when its nodes are first looked at.
+
+    A line-off cuts the boundary into hundreds of ends, most of which nobody asks for more than
+    their length.
+    """
+
+    def __init__(self, whole, s0, s1, turned=False):
+        self.patch = whole.patch
+        self._of = whole, float(s0), float(s1), turned
+
+    @cached_property
+    def nodes(self):
+        """See `SurfaceCurve`."""
+        whole, s0, s1, turned = self._of
+        nodes = whole._cut(s0, s1)
+        nodes = np.array(nodes[::-1, ::-1] if turned else nodes)
+        nodes.setflags(write=False)
+        return nodes
+
+    @property
+    def degree(self):
+        """Degree of every piece in u and in v."""
+        return self._of[0].degree
+
+    @cached_property
+    def length(self):
+        """Length of the curve, mm."""
+        whole, s0, s1, _ = self._of
+        return min(s1, whole.length) - max(s0, 0.0)
+
+    def reversed(self):
+        """The same curve run the other way."""
+        whole, s0, s1, turned = self._of
+        return _Stretch(whole, s0, s1, not turned)
 
 
 def curve_through(patch, uv_of, breaks, degree=8):

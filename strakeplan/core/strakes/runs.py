@@ -82,8 +82,8 @@ def plank_runs(lineoff):
                 (
                     strake.number, part if len(found) > 1 else 0,
                     index(outline.upper.curve), index(piece.curve),
-                    index(outline.fore) if first and outline.fore is not None else -1,
-                    index(outline.aft) if last and outline.aft is not None else -1,
+                    outline.fore.length if first and outline.fore is not None else 0.0,
+                    outline.aft.length if last and outline.aft is not None else 0.0,
                     not first or (pointed and outline.fore is None),
                     not last or (pointed and outline.aft is None),
                 )
@@ -100,9 +100,8 @@ def plank_runs(lineoff):
         # the place on the upper edge nearest among its nodes starts the search
         at[k] = _near(table, upper[k], p)
         at[k] = np.clip(square_meeting(table, upper[k], at[k], p, t)[0], 0.0, table.length[upper[k]])
-    girths = (np.where(end >= 0, table.length[end], 0.0) for end in (bow, stern))
     return PlankRuns(
-        number, part, tuple(rule), table, upper, lower, fore, aft, ~(open_fore | open_aft), *girths
+        number, part, tuple(rule), table, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
     )
 
 
