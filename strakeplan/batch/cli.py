@@ -54,5 +54,5 @@ def main(arguments):
         return 2
     print(f"  {'altogether':<24}{time.perf_counter() - start:7.2f} s\n")
     print(summary(plan))
-    print(f"\nIn {given.out}: {', '.join(FILES)}")
+    print(f"\nIn {given.out}: {', '.join(plan.files(FILES))}")
     return 0

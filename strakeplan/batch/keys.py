@@ -4,7 +4,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["Key", "KEYS", "SECTIONS", "ARRAYS", "LINE_KINDS", "REQUIRED", "as_markdown"]
+__all__ = ["Key", "KEYS", "SECTIONS", "ARRAYS", "OPTIONAL", "LINE_KINDS", "REQUIRED", "as_markdown"]
 
 #: the core's names for the edges of a face (kept apart: reading a recipe needs no numpy)
 EDGES = ("u0", "u1", "v0", "v1")
@@ -47,10 +47,15 @@ SECTIONS = {
     "belts": "What is lined off, from the sheer down; one table for each belt.",
     "planks": "The planks as solids.",
     "checks": "What the line-off is looked at for.",
+    "as_built": "Girths measured on the boat: the marks are divided anew for them. Left out where nothing was measured.",
+    "half_model": "The marks for a half model. Left out where none is wanted.",
 }
 
 #: sections written as [[section]], any number of times
 ARRAYS = ("lines", "belts")
+
+#: sections that may be left out as a whole
+OPTIONAL = ("as_built", "half_model")
 
 #: kind of line -> what it is
 LINE_KINDS = {
@@ -128,6 +133,12 @@ KEYS = (
     Key("planks", "mirror", "boolean", True, "Planks for both sides of the ship."),
     Key("checks", "plank_length", "length", 5000.0, "Length of plank over which the edge set is measured."),
     Key("checks", "tuck", "choice", "hollow", "The turn of the sections aft that is looked for, and the angle at which seams cross it: into the sternpost (\"hollow\"), of the bilge (\"round\"), or \"none\".", ("hollow", "round", "none")),
+    Key("as_built", "file", "text", REQUIRED, "CSV file of what the tape reads: columns Station, Mark and Measured, perhaps Set aside and Note; or Station and one column for each mark. A reading in brackets is set aside. A relative name counts from the recipe's folder."),
+    Key("as_built", "unit", "choice", "mm", "What a number without a unit counts in; \"eighths\" and \"sixteenths\" are feet, inches and those, as in 6-6-4.", ("mm", "cm", "m", "in", "ft", "eighths", "sixteenths")),
+    Key("as_built", "ends", "choice", "drawn", "Stem and stern where they were not measured: as drawn (\"drawn\"), or with the difference of the nearest station (\"held\").", ("drawn", "held")),
+    Key("half_model", "scale", "text", REQUIRED, "Scale of the model: \"1:12\", or \"1 in = 1 ft\"."),
+    Key("half_model", "skin", "length", 0.0, "Thickness of the model's own skin, measured on the model."),
+    Key("half_model", "ticked", "choice", "skin", "Where the marks are ticked: on the skin that lies over the moulded surface (\"skin\"), or on the body under it, whose skin will be the moulded surface (\"body\").", ("skin", "body")),
 )  # fmt: skip
 
 _KINDS = {

@@ -7,9 +7,10 @@ import os
 import re
 import tomllib
 from dataclasses import dataclass
+from typing import Optional
 
 from ..core.errors import PlanError
-from .keys import ARRAYS, KEYS, REQUIRED, SECTIONS
+from .keys import ARRAYS, KEYS, OPTIONAL, REQUIRED, SECTIONS
 from .lengths import length_mm
 from .line_kinds import SHEER, Share, check_line
 
@@ -26,6 +27,8 @@ class Recipe:
         File it came from; relative names in it count from there.
     hull, stations, line, planks, checks : dict
     lines, belts : tuple of dict
+    as_built, half_model : dict or None
+        None where the recipe has no such part.
     """
 
     path: str
@@ -36,6 +39,8 @@ class Recipe:
     belts: tuple
     planks: dict
     checks: dict
+    as_built: Optional[dict] = None
+    half_model: Optional[dict] = None
 
     @property
     def hull_file(self):
@@ -100,6 +105,9 @@ def recipe_from(data, path="recipe"):
             )
     parts = {}
     for section in SECTIONS:
+        if section in OPTIONAL and section not in data:
+            parts[section] = None
+            continue
         given = data.get(section, [] if section in ARRAYS else {})
         if section in ARRAYS:
             if not isinstance(given, list) or not all(isinstance(g, dict) for g in given):

@@ -6,6 +6,7 @@ from itertools import groupby
 
 from .. import __version__
 from ..core.tables.units import feet_inches_sixteenths
+from .boat import boat_data, boat_summary
 from .lines import line_data, line_summary, tuck_data, tuck_summary
 
 __all__ = ["Plan", "figures", "plan_data", "summary"]
@@ -38,6 +39,8 @@ class Plan:
         mm^3, of the shapes.
     solids : list of (str, Part.Solid)
     tables : dict of str -> Table
+    boat : Boat
+        What was asked for beside the plan.
     cautions : tuple of str
     """
 
@@ -56,7 +59,12 @@ class Plan:
     volumes: list
     solids: list
     tables: dict
+    boat: object
     cautions: tuple
+
+    def files(self, always):
+        """Names of the files a run leaves: those of every run, and what was asked for besides."""
+        return (*always, *self.boat.tables)
 
 
 def _belts(plan):
@@ -144,6 +152,7 @@ def summary(plan):
         + ", ".join(f"{side} {volume / 1e9:.5f} m3" for side, volume in by_side.items())
         + f", together {sum(plan.volumes) / 1e9:.5f} m3."
     )
+    lines += boat_summary(plan.boat)
     for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff.notes):
         lines.append(f"Note: {note}")
     lines.append("")
@@ -200,5 +209,6 @@ def plan_data(plan):
             for shape, volume in zip(plan.shapes, plan.volumes)
         ],
         "volume": sum(plan.volumes),
+        **boat_data(plan.boat),
         "cautions": list(plan.cautions),
     }

@@ -22,6 +22,7 @@ from ..objects.planked_surface import stations_of, surface_of
 from ..objects.planks import LAYERS, planks_of, solids_of
 from ..objects.line import line_of
 from ..objects.tuck_line import TURNS, crossings_of, tuck_of
+from .boat import make_boat
 from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
@@ -86,7 +87,7 @@ def run(recipe, folder, say=print):
         plan = _plan(recipe, document, clock)
         _write(plan, document, draft, clock)
         os.makedirs(folder, exist_ok=True)
-        for name in FILES:
+        for name in plan.files(FILES):
             os.replace(os.path.join(draft, name), os.path.join(folder, name))
     except OSError as fault:
         raise PlanError(
@@ -130,6 +131,7 @@ def _plan(recipe, document, clock):
     with clock.step("marks and bevels"):
         sheets = make.make_marks_and_bevels(line_off, Planks=planks)
         tables = tables_of(sheets)
+    boat = make_boat(recipe, line_off, clock)
     with clock.step("tuck"):
         tuck = _tuck(recipe, surface, line_off)
     with clock.step("measures"):
@@ -160,6 +162,7 @@ def _plan(recipe, document, clock):
             volumes=_volumes(shapes),
             solids=solids_of(planks).value,
             tables=tables,
+            boat=boat,
             cautions=CAUTIONS,
         )
 
@@ -245,6 +248,8 @@ def _write(plan, document, draft, clock):
     with clock.step("tables and plan.json"):
         for name, table in plan.tables.items():
             write_csv(path(f"{name.lower()}.csv"), table.header, table.rows)
+        for name, table in plan.boat.tables.items():
+            write_csv(path(name), table.header, table.rows)
         write_json(path("plan.json"), plan_data(plan))
     with clock.step("plan.png"):
         draw(

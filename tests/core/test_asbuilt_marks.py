@@ -12,6 +12,9 @@ from strakeplan.core.asbuilt.blend import fair_blend
 from strakeplan.core.asbuilt.drawn import DrawnMarks, drawn_marks
 from strakeplan.core.asbuilt.redivide import redivided
 from strakeplan.core.errors import PlanError
+from strakeplan.core.lineoff.belts import EqualBelt, ParallelBelt
+from strakeplan.core.lineoff.lineoff import line_off
+from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.stations import stations_spaced
 from strakeplan.core.tables.marks import MarksTable
 
@@ -298,3 +301,17 @@ def test_demonstration_hull():
     ends = np.array(drawn.ends)
     print(f"the line's ends at {ends[19]}, the hull's at {ends[-1]}")
     assert np.all(ends[:20, 0] >= hull.x_range[0] - 1e-6) and not built.doubts
+
+
+def test_two_lines_of_one_kind():
+    """Two equal belts end on taut lines: their marks are told apart, and both are boundaries where rules change."""
+    hull = demo_hull()
+    upper = taut_between_ends(hull, 500.0, 450.0)
+    lower = taut_between_ends(hull, 1000.0, 900.0)
+    lineoff = line_off(hull, [EqualBelt(4, upper), EqualBelt(5, lower), ParallelBelt(200.0)])
+    drawn = drawn_marks(lineoff, stations_spaced(hull, 2000.0))
+    print(drawn.names)
+    assert len(set(drawn.names)) == len(drawn.names) and drawn.boundaries == (8,)
+    assert drawn.column_of("line") == 8 and drawn.column_of("4") == 3
+    with pytest.raises(PlanError):
+        DrawnMarks(MarksTable(("A", "a"), drawn.table.rows[:0]), (False,) * 3, ((0.0, 1.0),) * 3)

@@ -49,6 +49,9 @@ class DrawnMarks:
                 f"and places of {len(self.ends)} hood ends", "",
                 "give one of each for every seam, and one for the rabbet",
             )  # fmt: skip
+        twice = sorted({n for n in self.names if [_plain(m) for m in self.names].count(_plain(n)) > 1})
+        if twice:
+            raise PlanError(f"two marks are called {twice[0]!r}", "", "give every mark a name of its own")
 
     @property
     def names(self):
@@ -102,6 +105,14 @@ def _plain(text):
     return " ".join(str(text).casefold().split())
 
 
+def _with_own_names(table):
+    """The table with every seam called by a name of its own: two lines may be of one kind."""
+    names = [
+        f"{name}, seam {k:02d}" if table.seams.count(name) > 1 else name for k, name in enumerate(table.seams, 1)
+    ]
+    return MarksTable(tuple(names), table.rows)
+
+
 def drawn_marks(lineoff, stations):
     """The marks of a line-off, ready to be re-divided.
 
@@ -115,7 +126,7 @@ def drawn_marks(lineoff, stations):
     DrawnMarks
     """
     hull = lineoff.hull
-    table = marks_table(lineoff, stations)
+    table = _with_own_names(marks_table(lineoff, stations))
     rules = {s.number: s.rule for s in lineoff.strakes}
     seams = lineoff.seams[1:]
     # the strake above the rabbet is the last
