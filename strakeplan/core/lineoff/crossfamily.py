@@ -203,31 +203,58 @@ def cross_curves(hull, lower, parameter, bow, stern, resolution=EXACT):
 
 
 def _edge_table(hull, edge, s_line, resolution):
-    """Spline x(v) of the edge from the sheer to the line's end, its x values, its length."""
+    """x(v) of the edge, its x values from the sheer to the line's end, their arc's length.
+
+    Between the ends of the hull the line may lie lower on the surface than at its ends: there
+    the cross curves need the edge below the line's end too.
+    """
     total = hull.boundary.length
-    lo, hi = (0.0, s_line) if edge == "stem" else (s_line, total)
+    lo, hi = (0.0, hull.s_stem_end) if edge == "stem" else (hull.s_stern_start, total)
+    near = (0.0, s_line) if edge == "stem" else (s_line, total)
+    lo, hi = min(lo, near[0]), max(hi, near[1])
     # places on the curve's own pieces, the ends of the range included
     if resolution.section_pieces is None:
         inner = hull.boundary.s_breaks
-        cuts = np.concatenate([[lo], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)], [hi]])
+        cuts = np.unique(np.concatenate([[lo, hi, s_line], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)]]))
         s = np.unique(np.concatenate([np.linspace(a, b, 33) for a, b in zip(cuts[:-1], cuts[1:])]))
         c = hull.boundary.at(s)
         v, x = c.uv[:, 1], c.p[:, 0]
     else:
         table = hull.boundary.table
         inner = table.start
-        s = np.concatenate([[lo], inner[(inner > lo + 1.0) & (inner < hi - 1.0)], [hi]])
+        clear = (inner > lo + 1.0) & (inner < hi - 1.0) & (np.abs(inner - s_line) > 1.0)
+        s = np.unique(np.concatenate([[lo, s_line, hi], inner[clear]]))
         k = np.zeros(len(s), int)
         v, x = table.parameters(k, s, 0)[0][:, 1], table.points(k, s, 0)[0][:, 0]
-    order = np.argsort(v, kind="stable")
-    v, x = v[order], x[order]
+    if edge == "stern":
+        s, v, x = s[::-1], v[::-1], x[::-1]
+    own = (s >= near[0] - 1e-9) & (s <= near[1] + 1e-9)
+    # below the line's end only as far as the edge goes on downwards
+    falls = np.flatnonzero(np.diff(v) <= 0.0)
+    if len(falls) and falls[0] + 1 >= np.count_nonzero(own):
+        s, v, x, own = (a[: falls[0] + 1] for a in (s, v, x, own))
     if np.any(np.diff(v) <= 0.0):
         raise PlanError(
             f"{hull.name}: the {edge} edge does not run steadily down from the sheer",
             f"near {hull.frame.station_label(float(x[0]))}",
             "look for a fold in the surface there, or choose the stem edge by hand",
         )
-    return make_interp_spline(v, x, k=5), x, hi - lo
+    return _EdgePosition(make_interp_spline(v, x, k=5), float(v[-1])), x[own], near[1] - near[0]
+
+
+@dataclass(frozen=True, eq=False)
+class _EdgePosition:
+    """Ship x (n,) of an edge at v (n,); below its end the parabola that fits it there."""
+
+    spline: object
+    v_end: float
+
+    def __call__(self, v):
+        past = np.maximum(v - self.v_end, 0.0)
+        if not np.any(past):
+            return self.spline(v)
+        slope, bend = (float(self.spline(self.v_end, k)) for k in (1, 2))
+        return self.spline(np.minimum(v, self.v_end)) + past * (slope + 0.5 * past * bend)
 
 
 def _mean_girth(hull, lower, fallback, resolution):
