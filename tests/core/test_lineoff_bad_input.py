@@ -106,5 +106,5 @@ def test_nothing_is_changed_by_a_refusal():
     hull = demoplan.demo_hull()
     before = np.array(hull.boundary.nodes), np.array(hull.patch.poles)
     with pytest.raises(PlanError):
-        line_off(hull, [ParallelBelt(90.0)])
+        line_off(hull, [EqualBelt(5, line()), ParallelBelt(4.0)])
     assert np.array_equal(before[0], hull.boundary.nodes) and np.array_equal(before[1], hull.patch.poles)
