@@ -196,7 +196,7 @@ def test_crossing_at_a_given_angle(degrees):
     ahead = march(hull.patch, c.uv, t, [180.0]).uv[0, 0]
     back = march(hull.patch, c.uv, -t, [180.0]).uv[0, 0]
     line = geodesic_between(hull.patch, back, ahead, elements=4)
-    found = crossing_angles(hull, tuck, [("line", line), ("seam", SimpleNamespace(pieces=[line]))])
+    found = crossing_angles(hull, tuck, [("line", line), ("seam", SimpleNamespace(parts=(SimpleNamespace(curve=line),)))])
     print([(f.name, np.degrees(f.angle), f.s_tuck - s, f.s_line) for f in found])
     assert [f.name for f in found] == ["line", "seam"]
     for f in found:

@@ -315,8 +315,9 @@ def test_drawn_line_along_the_view():
     FreeCADGui.Selection.addSelection(document.Name, drawn.Name, "Edge1")
     press_in(form, "TakeSelection")
     fill(form, Way="Along a direction")
-    FreeCADGui.activeDocument().activeView().viewFront()
-    settle(0.5)
+    view = FreeCADGui.activeDocument().activeView()
+    view.viewFront()
+    until(lambda: (Vector(view.getViewDirection()) - Vector(0, 1, 0)).Length < 1e-6, "the front view")
     press_in(form, "FromView")
     picture("panel-drawn-direction")
     line = accept_and_undo(document, "DrawnLine", "Drawn line", ["PlankedSurface"])
@@ -481,7 +482,7 @@ WRONG = (
     ("EasedLine", {"Slack": 9000}, "eased"),
     ("EasedLine", {"EasedBy": "Girth to pass", "PassPosition": 5500, "PassGirth": 9000}, "girth"),
     ("BattenLine", {"BowGirth": 9000}, "9000"),
-    ("ParallelLine", {"Distance": 5000}, "parallel"),
+    ("ParallelLine", {"Distance": 5000}, "smaller distance"),
     ("DrawnLine", {"Way": "Along a direction", "Direction": "0; 1"}, "direction"),
     ("TuckLine", {"Limits": "3000"}, "limits"),
     ("LineReport", {"Lines": []}, "No line is chosen"),
@@ -548,7 +549,7 @@ def test_double_click_on_every_kind_shows_what_it_is_and_changes_it():
         line_off: {"Line": "Batten line"},
     }  # fmt: skip
     for obj, values in changes.items():
-        names = [n for n in obj.PropertiesList if n not in ("Proxy", "Shape", "Label", "Members", "ExpressionEngine")]
+        names = [p.name for p in obj.Proxy.PROPERTIES if p.name != "Members"]
         before = {n: plain(getattr(obj, n)) for n in names}
         assert obj.ViewObject.Proxy.doubleClicked(obj.ViewObject)
         settle()

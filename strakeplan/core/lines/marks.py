@@ -159,7 +159,7 @@ def _picked(hull, point):
             f"{hull.name}: a picked point lies off the planked surface", where,
             "pick a point on the hull between sheer and rabbet",
         )  # fmt: skip
-    s = nearest_on_boundary(hull, uv[0])
+    s = _nearest_on_boundary(hull, uv[0])
     on = hull.boundary.at([s])
     near = np.linalg.norm(on.p[0] - hull.patch.points(uv[0, 0], uv[0, 1])[0])
     for edge, lo, hi in (
@@ -168,3 +168,16 @@ def _picked(hull, point):
         if near < _ON_EDGE and lo <= s <= hi:
             return Place(on.uv[0], on.p[0], f"the point picked {where}", edge, s)
     return Place(uv[0], hull.patch.points(uv[0, 0], uv[0, 1])[0], f"the point picked {where}")
+
+
+def _nearest_on_boundary(hull, uv):
+    """Arc length of the boundary's point nearest to a point of the patch, to rounding."""
+    p = hull.patch.points(uv[0], uv[1])[0]
+    s = nearest_on_boundary(hull, uv)
+    for _ in range(8):
+        c = hull.boundary.at([s])
+        step = float((p - c.p[0]) @ c.t[0])
+        s = min(max(s + step, 0.0), hull.boundary.length)
+        if abs(step) < 1e-9:
+            break
+    return s

@@ -366,7 +366,7 @@ def crossing_angles(hull, tuck, lines):
     hull : PlankedSurface
     tuck : TuckLine
     lines : sequence of (name, line)
-        SurfaceCurve, anything with a `curve` (HullLine), or with `pieces` that are curves
+        SurfaceCurve, anything with a `curve` (HullLine), or with `parts` that have one each
         (Seam).
 
     Returns
@@ -391,7 +391,7 @@ def _curves(line):
         return [line]
     if hasattr(line, "curve"):
         return [line.curve]
-    return list(line.pieces)
+    return [part.curve for part in line.parts]
 
 
 def _crossings(hull, tuck, name, curve):
