@@ -172,32 +172,30 @@ class SplinePatch:
         return basis_table(self.knots_v, self.degree_v)
 
     @cached_property
-    def _local(self):
-        """Poles of every span, as differences.
+    def _powers(self):
+        """Every span as a polynomial in shares of it, from -1/2 to 1/2.
 
         Derivatives are differences of poles. Taken from the poles' places themselves they
         would lose digits in proportion to the distance from the origin, more so the finer
-        the knots lie; so every pole is reckoned from the middle one of its line along u,
-        and those from a pole near the middle of the span.
+        the knots lie; so all poles of a span are reckoned from one near its middle.
 
         Returns
         -------
-        origin : (spans_u, spans_v, 3)
-        middle : (spans_u, spans_v, q + 1, c), homogeneous if the patch is rational
-        across : (spans_u, spans_v, p + 1, (q + 1) c), from the middle
+        origin : (spans, 3), span (i, j) in row i * spans_v + j
+        powers : (q + 1, p + 1, c, spans)
+            Of v, then of u; homogeneous (c = 4) if the patch is rational.
         """
         iu = self._table_u.first_pole[:, None] + np.arange(self.degree_u + 1)
         iv = self._table_v.first_pole[:, None] + np.arange(self.degree_v + 1)
         grid = self.poles[iu[:, None, :, None], iv[None, :, None, :]]
-        mu, mv = self.degree_u // 2, self.degree_v // 2
-        origin = grid[:, :, mu, mv]
+        origin = grid[:, :, self.degree_u // 2, self.degree_v // 2]
         grid = grid - origin[:, :, None, None]
         if self.weights is not None:
             w = self.weights[iu[:, None, :, None], iv[None, :, None, :]][..., None]
             grid = np.concatenate([grid * w, w], axis=-1)
-        middle = grid[:, :, mu]
-        across = grid - middle[:, :, None]
-        return origin, middle, np.ascontiguousarray(across.reshape(*across.shape[:3], -1))
+        cu, cv = self._table_u.coefficients[:, 0], self._table_v.coefficients[:, 0]
+        powers = np.einsum("vqj,uvpjc->qpcuv", cv, np.einsum("upi,uvijc->uvpjc", cu, grid))
+        return origin.reshape(-1, 3), np.ascontiguousarray(powers.reshape(*powers.shape[:3], -1))
 
     def jets(self, u, v, order=2, span_u=None, span_v=None):
         """Points and partial derivatives up to ``order`` (0, 1 or 2).
@@ -215,27 +213,30 @@ class SplinePatch:
         """
         u = np.atleast_1d(np.asarray(u, float))
         v = np.atleast_1d(np.asarray(v, float))
-        iu, bu = self._table_u.evaluate(u, order, span_u)
-        iv, bv = self._table_v.evaluate(v, order, span_v)
-        origin, middle, across = (part[iu, iv] for part in self._local)
-        rows = np.matmul(bu, across).reshape(len(u), order + 1, *middle.shape[1:])
-        rows[:, 0] += middle
-        # d[a, b] = derivative a times along u and b times along v
-        base = rows[:, :, self.degree_v // 2]
-        full = np.matmul(bv[:, None], rows - base[:, :, None])  # (n, a, b, c)
-        full[:, :, 0] += base
+        table_u, table_v = self._table_u, self._table_v
+        iu = table_u.locate(u) if span_u is None else span_u
+        iv = table_v.locate(v) if span_v is None else span_v
+        origin, powers = self._powers
+        span = iu * len(table_v.middle) + iv
+        scale_u, scale_v = table_u.inverse_width[iu], table_v.inverse_width[iv]
+        x, y = (u - table_u.middle[iu]) * scale_u, (v - table_v.middle[iv]) * scale_v
+        # places last: everything below runs along them
+        rows = _horner(powers.take(span, axis=3), y, order)
+        full = {}
+        for b, row in enumerate(rows):
+            for a, part in enumerate(_horner(row, x, order - b)):
+                # derivative a times along u and b times along v
+                if a:
+                    part *= scale_u if a == 1 else scale_u**2
+                if b:
+                    part *= scale_v if b == 1 else scale_v**2
+                full[a, b] = part.T
         if self.weights is not None:
             jet = _quotient(full, order)
-        elif order == 0:
-            jet = Jet(full[:, 0, 0])
-        elif order == 1:
-            jet = Jet(full[:, 0, 0], full[:, 1, 0], full[:, 0, 1])
         else:
-            jet = Jet(
-                full[:, 0, 0], full[:, 1, 0], full[:, 0, 1],
-                full[:, 2, 0], full[:, 1, 1], full[:, 0, 2],
-            )  # fmt: skip
-        return jet._replace(p=origin + jet.p)
+            wanted = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))[: (1, 3, 6)[order]]
+            jet = Jet(*(full[key] for key in wanted))
+        return jet._replace(p=origin[span] + jet.p)
 
     def points(self, u, v):
         """Points (n, 3), mm."""
@@ -331,19 +332,46 @@ def _dot(a, b):
     return np.einsum("ij,ij->i", a, b)
 
 
+def _horner(powers, x, order):
+    """Values (..., n) at x (n,) of polynomials with powers (degree + 1, ..., n), and derivatives."""
+    value, slope, bend = powers[-1], None, None
+    for c in powers[-2::-1]:
+        # in place from the second power down: small hulls are all overhead
+        if order > 1 and slope is not None:
+            if bend is None:
+                bend = slope.copy()
+            else:
+                bend *= x
+                bend += slope
+        if order > 0:
+            if slope is None:
+                slope = value.copy()
+            else:
+                slope *= x
+                slope += value
+        value = value * x
+        value += c
+    if order > 1:
+        bend = np.zeros_like(value) if bend is None else bend
+        bend *= 2.0
+    if order > 0 and slope is None:
+        slope = np.zeros_like(value)
+    return (value, slope, bend)[: order + 1]
+
+
 def _quotient(full, order):
     """Derivatives of A/w from those of A and w (NURBS Book eq. 4.20)."""
-    a, w = full[..., :3], full[..., 3]
-    w0 = w[:, 0, 0][:, None]
-    p = a[:, 0, 0] / w0
+    a, w = ({key: part[:, columns] for key, part in full.items()} for columns in (slice(0, 3), slice(3, 4)))
+    w0 = w[0, 0]
+    p = a[0, 0] / w0
     if order == 0:
         return Jet(p)
-    wu, wv = w[:, 1, 0][:, None], w[:, 0, 1][:, None]
-    su = (a[:, 1, 0] - wu * p) / w0
-    sv = (a[:, 0, 1] - wv * p) / w0
+    wu, wv = w[1, 0], w[0, 1]
+    su = (a[1, 0] - wu * p) / w0
+    sv = (a[0, 1] - wv * p) / w0
     if order == 1:
         return Jet(p, su, sv)
-    suu = (a[:, 2, 0] - 2.0 * wu * su - w[:, 2, 0][:, None] * p) / w0
-    svv = (a[:, 0, 2] - 2.0 * wv * sv - w[:, 0, 2][:, None] * p) / w0
-    suv = (a[:, 1, 1] - wu * sv - wv * su - w[:, 1, 1][:, None] * p) / w0
+    suu = (a[2, 0] - 2.0 * wu * su - w[2, 0] * p) / w0
+    svv = (a[0, 2] - 2.0 * wv * sv - w[0, 2] * p) / w0
+    suv = (a[1, 1] - wu * sv - wv * su - w[1, 1] * p) / w0
     return Jet(p, su, sv, suu, suv, svv)
