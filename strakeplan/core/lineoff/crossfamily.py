@@ -60,7 +60,7 @@ class Fan:
 
     def slope(self, z, v):
         """Change of `level` with v."""
-        return 0.0 * v if self.reach == 0.0 else (z / self.reach) ** 3 * self.spline(v, 1)
+        return 0.0 * v if self.reach == 0.0 else (z / self.reach) ** 3 * self.spline.slope(v)
 
     def level(self, z, v):
         """Ship x of the cross curves z (n,) from the last section, at v (n,)."""
@@ -255,6 +255,11 @@ class _EdgePosition:
             return self.spline(v)
         slope, bend = (float(self.spline(self.v_end, k)) for k in (1, 2))
         return self.spline(np.minimum(v, self.v_end)) + past * (slope + 0.5 * past * bend)
+
+    def slope(self, v):
+        """Its change with v."""
+        past = np.maximum(v - self.v_end, 0.0)
+        return self.spline(np.minimum(v, self.v_end), 1) + past * float(self.spline(self.v_end, 2))
 
 
 def _mean_girth(hull, lower, fallback, resolution):
