@@ -34,7 +34,7 @@ class CurveTable:
     start : (j,) arc length at which every interval starts, plus its curve's offset
     width : (j,) mm
     offset : (k,) of every curve in `start`, mm
-    coefficients : (j, 6, 5)
+    coefficients : (6, 5, j)
         Powers of the share of the interval; u, v, x, y, z.
     """
 
@@ -67,17 +67,17 @@ class CurveTable:
         -------
         tuple of (..., 3): points, mm, and with order 1 tangents
         """
-        i, x, past = self._find(k, s)
-        c = self.coefficients[i][..., 2:]
-        x = x[..., None]
-        p = c[..., 5, :]
-        d = 0.0
-        for power in (4, 3, 2, 1, 0):
-            d = d * x + p
-            p = p * x + c[..., power, :]
-        d = d / self.width[i][..., None]
-        p = p + past[..., None] * d
+        p, d = (np.moveaxis(a, 0, -1) for a in self.rows(k, s))
         return (p, d) if order else (p,)
+
+    def rows(self, k, s):
+        """Points (3, ...) and tangents (3, ...): as `points`, coordinates first."""
+        i, x, past = self._find(k, s)
+        p, d, _ = _value(self.coefficients[:, 2:].take(i, axis=2), x, 1)
+        d /= self.width[i]
+        if past.any():
+            p += past * d
+        return p, d
 
     def parameters(self, k, s, order=2):
         """(u, v) and derivatives by arc length; the curves' ends are kept to.
@@ -87,18 +87,32 @@ class CurveTable:
         tuple of `order` + 1 arrays (..., 2)
         """
         i, x, _ = self._find(k, s)
-        c = self.coefficients[i][..., :2]
-        h = self.width[i][..., None]
-        x = x[..., None]
-        p, d, dd = c[..., 5, :], 0.0, 0.0
-        for power in (4, 3, 2, 1, 0):
-            if order > 1:
-                dd = dd * x + d
-            if order > 0:
-                d = d * x + p
-            p = p * x + c[..., power, :]
-        out = (p, d / h if order else None, 2.0 * dd / h**2 if order > 1 else None)
-        return out[: order + 1]
+        h = self.width[i]
+        p, d, dd = _value(self.coefficients[:, :2].take(i, axis=2), x, order)
+        out = (p, None if d is None else d / h, None if dd is None else dd / (h * h))
+        return tuple(np.moveaxis(a, 0, -1) for a in out[: order + 1])
+
+
+def _value(c, x, order):
+    """Value and derivatives (m, ...) of polynomials with powers c (6, m, ...) at x (...)."""
+    p, d, dd = c[5], None, None
+    if order > 0:
+        d = p.copy()
+    p = p * x
+    p += c[4]
+    for power in (3, 2, 1, 0):
+        if order > 1:
+            if dd is None:
+                dd = d.copy()
+            else:
+                dd *= x
+                dd += d
+        if order > 0:
+            d *= x
+            d += p
+        p *= x
+        p += c[power]
+    return p, d, None if dd is None else 2.0 * dd
 
 
 def curve_table(patch, curves):
@@ -144,10 +158,10 @@ def pieces_table(patch, nodes, first):
 
 
 def _joined(patch, blocks, count):
-    owner, lengths, coefficients = (np.concatenate(parts) for parts in zip(*blocks))
+    owner, lengths, coefficients = (np.concatenate(parts, axis=-1) for parts in zip(*blocks))
     if len(blocks) > 1:
         order = np.argsort(owner, kind="stable")
-        owner, lengths, coefficients = owner[order], lengths[order], coefficients[order]
+        owner, lengths, coefficients = owner[order], lengths[order], coefficients[:, :, order]
     first = np.searchsorted(owner, np.arange(count + 1))
     ends = np.concatenate([[0.0], np.cumsum(lengths)])
     return CurveTable(
@@ -156,7 +170,7 @@ def _joined(patch, blocks, count):
 
 
 def _intervals(patch, nodes, owner):
-    """Owner (j,), width (j,) and coefficients (j, 6, 5) of the intervals between nodes."""
+    """Owner (j,), width (j,) and coefficients (6, 5, j) of the intervals between nodes."""
     element = lobatto(nodes.shape[1] - 1)
     d1 = np.matmul(element.derivative, nodes)
     d2 = np.matmul(element.derivative, d1)
@@ -171,28 +185,30 @@ def _intervals(patch, nodes, owner):
     u2, v2 = d2[..., 0].reshape(-1, 1), d2[..., 1].reshape(-1, 1)
     c1 = jet.su * u1 + jet.sv * v1
     c2 = jet.suu * (u1 * u1) + jet.suv * (2.0 * u1 * v1) + jet.svv * (v1 * v1) + jet.su * u2 + jet.sv * v2
-    square = np.einsum("ij,ij->i", c1, c1)[:, None]
+    square = np.einsum("ij,ij->i", c1, c1)
     speed = np.sqrt(square)
-    change = np.einsum("ij,ij->i", c1, c2)[:, None] / speed
-    # by arc length: f_s = f_x / speed, f_ss = (f_xx - f_s speed_x) / speed^2
-    value = np.concatenate([nodes.reshape(-1, 2), jet.p], axis=1)
-    slope = np.concatenate([u1, v1, c1], axis=1) / speed
-    bend = (np.concatenate([u2, v2, c2], axis=1) - slope * change) / square
+    change = np.einsum("ij,ij->i", c1, c2) / speed
     s = speed.reshape(shape) @ _integration(element.degree).T
-    h = np.diff(s, axis=1).ravel()
-    value, slope, bend = (a.reshape(*shape, 5) for a in (value, slope, bend))
-    left, right = slice(None, -1), slice(1, None)
-    f0, f1 = value[:, left].reshape(-1, 5), value[:, right].reshape(-1, 5)
-    hh = h[:, None]
-    g0, g1 = slope[:, left].reshape(-1, 5) * hh, slope[:, right].reshape(-1, 5) * hh
-    b0, b1 = bend[:, left].reshape(-1, 5) * (hh * hh), bend[:, right].reshape(-1, 5) * (hh * hh)
+    h = np.diff(s, axis=1)
+    value, slope, bend = np.empty((3, 5, *shape))
+    for c, (f, f1, f2) in enumerate(
+        ((nodes[..., 0], u1[:, 0], u2[:, 0]), (nodes[..., 1], v1[:, 0], v2[:, 0]),
+         *((jet.p[:, i], c1[:, i], c2[:, i]) for i in range(3)))
+    ):  # fmt: skip
+        # by arc length: f_s = f_x / speed, f_ss = (f_xx - f_s speed_x) / speed^2
+        value[c] = f.reshape(shape)
+        by_s = f1 / speed
+        slope[c] = by_s.reshape(shape)
+        bend[c] = ((f2 - by_s * change) / square).reshape(shape)
+    f0, g0, b0 = value[..., :-1], slope[..., :-1] * h, bend[..., :-1] * (h * h)
+    f1, g1, b1 = value[..., 1:], slope[..., 1:] * h, bend[..., 1:] * (h * h)
     r, q, w = f1 - f0 - g0 - 0.5 * b0, g1 - g0 - b0, b1 - b0
-    out = np.empty((len(h), 6, 5))
-    out[:, 0], out[:, 1], out[:, 2] = f0, g0, 0.5 * b0
-    out[:, 3] = 10.0 * r - 4.0 * q + 0.5 * w
-    out[:, 4] = -15.0 * r + 7.0 * q - w
-    out[:, 5] = 6.0 * r - 3.0 * q + 0.5 * w
-    return np.repeat(owner, shape[1] - 1), h, out
+    out = np.empty((6, *f0.shape))
+    out[0], out[1], out[2] = f0, g0, 0.5 * b0
+    out[3] = 10.0 * r - 4.0 * q + 0.5 * w
+    out[4] = -15.0 * r + 7.0 * q - w
+    out[5] = 6.0 * r - 3.0 * q + 0.5 * w
+    return np.repeat(owner, shape[1] - 1), h.ravel(), out.reshape(6, 5, -1)
 
 
 @lru_cache(maxsize=None)

@@ -96,7 +96,7 @@ class CrossCurves:
 
     def _near_girth_at_v(self, k, v):
         table = self.table
-        at = table.coefficients[:, 0, 1]
+        at = table.coefficients[0, 1]
         lift = 2.0 * np.ptp(at) + np.max(v) - np.min(v) + 1.0
         owner = np.repeat(np.arange(len(self.x)), np.diff(table.first))
         i = np.searchsorted(at + lift * owner, v + lift * k, side="right") - 1

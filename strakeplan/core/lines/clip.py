@@ -124,7 +124,7 @@ def _onto_edges(hull, places, piece, x):
     sheer = np.abs(uv[:, 1] - v0) < 1e-4 * size[1]
     table = boundary.table
     scale = np.array(hull._scale)
-    knots = table.coefficients[:, 0, :2]
+    knots = table.coefficients[0, :2].T
     far = np.linalg.norm((uv[:, None] - knots) * scale, axis=2)
     near = np.argmin(far, axis=1)
     sheer &= far[np.arange(len(uv)), near] > 1e-3 * patch.size

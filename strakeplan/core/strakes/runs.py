@@ -10,7 +10,7 @@ from ..curvetable import curve_table
 __all__ = ["PlankRuns", "plank_runs", "square_meeting"]
 
 _STEPS = 8  # of Newton's method; two or three are needed
-_DONE = 1e-9  # of an edge's length
+_CLOSE = 3e-5  # of an edge's length: a step whose square, times the edge's curvature, is nothing
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,7 +116,7 @@ def _near(table, curves, p):
     out = np.empty(len(curves))
     for row, (k, point) in enumerate(zip(curves, p)):
         own = slice(table.first[k], table.first[k + 1])
-        d = table.coefficients[own, 0, 2:] - point
+        d = table.coefficients[0, 2:, own].T - point
         best = int(np.argmin(np.einsum("ij,ij->i", d, d)))
         out[row] = table.start[own][best] - table.offset[k]
     return out
@@ -138,17 +138,18 @@ def square_meeting(table, k, s, p, t, most=np.inf):
     s : (...) arc lengths; beyond the ends on the curve's straight continuation
     q : (..., 3) the places
     """
-    tolerance = _DONE * np.max(table.length)
-    for turn in range(_STEPS):
-        q, d = table.points(k, s)
-        f = np.einsum("...i,...i->...", q - p, t)
-        slope = np.einsum("...i,...i->...", d, t)
+    close = _CLOSE * np.max(table.length)
+    p, t = (np.ascontiguousarray(np.moveaxis(np.broadcast_to(a, (*p.shape[:-1], 3)), -1, 0)) for a in (p, t))
+    if p.ndim == s.ndim:
+        p, t = p[:, None], t[:, None]
+    for _ in range(_STEPS):
+        q, d = table.rows(k, s)
+        f = np.einsum("i...,i...->...", q - p, np.broadcast_to(t, q.shape))
+        slope = np.einsum("i...,i...->...", d, np.broadcast_to(t, q.shape))
         # an edge that lies along the plane has no meeting near: held by the greatest step
-        step = np.clip(f / np.where(np.abs(slope) < 1e-3, 1e-3, slope), -most, most)
+        step = f / np.where(np.abs(slope) < 1e-3, 1e-3, slope)
+        step = np.minimum(np.maximum(step, -most), most)
         s = s - step
-        if np.max(np.abs(step), initial=0.0) < 1e3 * tolerance:
-            # the step left over is the square of the last: the straight on is as good
-            q = q - step[..., None] * d
-            if np.max(np.abs(step), initial=0.0) < tolerance or turn:
-                break
-    return s, q
+        if np.max(np.abs(step), initial=0.0) < close:
+            break
+    return s, np.moveaxis(q - step * d, 0, -1)
