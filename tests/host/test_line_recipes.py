@@ -6,6 +6,8 @@ import copy
 import io
 import json
 import os
+import re
+import tomllib
 
 import FreeCAD
 import make_hull
@@ -24,6 +26,8 @@ from strakeplan.host import compat
 from strakeplan.host.shapes import AIM, face_of
 from strakeplan.objects import make
 from strakeplan.objects.line import line_of
+
+REPOSITORY = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 
 GOOD = {
     "hull": {"file": "hull.FCStd"},
@@ -170,6 +174,20 @@ def test_drawn_line_from_a_file(surface, tmp_path, ending):
             make_line(recipe, recipe.line, surface, {})
         print(caught.value)
         assert word in str(caught.value) and [o.Name for o in surface.Document.Objects] == before
+
+
+def test_readmes_recipes_make_their_lines(surface):
+    with open(os.path.join(REPOSITORY, "README.md"), encoding="utf-8") as handle:
+        blocks = [tomllib.loads(text) for text in re.findall(r"```toml\n(.*?)```", handle.read(), re.S)]
+    assert any("lines" in block for block in blocks) and len(blocks) >= 2
+    for block in blocks:
+        recipe = recipe_from({**GOOD, **block}, "README.md")
+        made = {}
+        for keys in recipe.lines:
+            made[keys["name"]] = make_line(recipe, keys, surface, made)
+        line = make_line(recipe, recipe.line, surface, made)
+        print(list(made), line.Label, line.LineLength)
+        assert line.LineLength.Value > 0 and line.isValid()
 
 
 REFUSED = {
