@@ -26,8 +26,8 @@ def test_parallels_that_leave_over_the_stem_do_not_come_back(scale):
     """Every part runs from fore aft, lies under the one above it, and keeps its distance."""
     hull, base = very_full(scale)
     width = 120.0 * scale
-    found = clipped_parallels(hull, base.curve, width * np.arange(1, 5))
-    assert all(found)
+    found = clipped_parallels(hull, base.curve, width * np.arange(1, 6))
+    assert all(found[:4])
     worst, fore = 0.0, base.s_bow
     for k, parts in enumerate(found, start=1):
         for curve, s_fore, s_aft in parts:

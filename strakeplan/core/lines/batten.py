@@ -16,9 +16,9 @@ from .bend import bent
 from .elastica import settle
 from .elements import at_marks, raised
 from .fairness import SEEN, Bearing, dropped, outlying
-from .line import LEAVES, HullLine, lateral_distance, require_inside
+from .line import LEAVES, HullLine, lateral_distance, named, require_inside
 from .marks import places
-from .run_on import run_on
+from .run_on import Words, run_on
 from .ticks import Ticks, least_bending_within, stiffness
 
 __all__ = ["BattenLine", "batten_line", "batten_on_patch"]
@@ -111,23 +111,11 @@ def batten_line(hull, marks, tolerance=0.0, hold_bow=None, hold_stern=None):
     limit[[0, -1]] = np.where([h is not None for h in holds], 0.0, limit[[0, -1]])
     label = f"the batten through {len(found)} marks"
     uv = np.array([place.uv for place in found])
-    low, high = _DEGREES
-    batten, step, ends = bent(hull.patch, uv, holds, low, _ELEMENTS)
-    longest = float(batten.length.sum()) / _ELEMENTS
-    ticks = Ticks(hull.patch, uv, at_marks(batten)[1], _edge_ticks(hull, found))
-    offset = np.zeros(len(found))
-    slope, second = stiffness(batten, step, ticks.at(offset)[1])
-    spare = len(found) - 2 + sum(h is not None for h in holds)
-    strange = outlying(slope, second, spare, np.maximum(limit, SEEN))
-    none = _NONE * batten.bending()
-    coarse = least_bending_within(batten, step, ends, ticks, limit, offset, longest, low, none)
-    fine = settle(raised(coarse[0], high), coarse[2], longest, high)
-    if fine[0] is None:
-        raise PlanError(f"{hull.name}: {label} does not settle", "", "move the marks a little")
-    fine = least_bending_within(*fine, coarse[2], ticks, limit, coarse[3], longest, high, none)
+    with named(hull, label, f"between {found[0].label} and {found[-1].label}"):
+        coarse, fine, ticks, strange = _bent_within(hull, found, uv, holds, limit)
 
     runs, guess = [], {}
-    for (inner, _, _, at), degree in ((coarse, low), (fine, high)):
+    for (inner, _, _, at), degree in zip((coarse, fine), _DEGREES):
         curve, s_ends, guess = _whole(hull, found, inner, ticks, at, degree, label, guess)
         runs.append(curve)
     _require_on_hull(hull, runs[1], label)
@@ -146,6 +134,25 @@ def batten_line(hull, marks, tolerance=0.0, hold_bow=None, hold_stern=None):
         max(abs(runs[1].length - runs[0].length), floor),
         _notes(told, strange), batten.bending(), told,
     )  # fmt: skip
+
+
+def _bent_within(hull, found, uv, holds, limit):
+    """The batten on elements of both degrees, its ticks, and the marks that stand out."""
+    low, high = _DEGREES
+    batten, step, ends = bent(hull.patch, uv, holds, low, _ELEMENTS)
+    longest = float(batten.length.sum()) / _ELEMENTS
+    ticks = Ticks(hull.patch, uv, at_marks(batten)[1], _edge_ticks(hull, found))
+    offset = np.zeros(len(found))
+    slope, second = stiffness(batten, step, ticks.at(offset)[1])
+    spare = len(found) - 2 + sum(h is not None for h in holds)
+    strange = outlying(slope, second, spare, np.maximum(limit, SEEN))
+    none = _NONE * batten.bending()
+    coarse = least_bending_within(batten, step, ends, ticks, limit, offset, longest, low, none)
+    fine = settle(raised(coarse[0], high), coarse[2], longest, high)
+    if fine[0] is None:
+        raise PlanError("the batten does not settle", "", "move the marks a little")
+    fine = least_bending_within(*fine, coarse[2], ticks, limit, coarse[3], longest, high, none)
+    return coarse, fine, ticks, strange
 
 
 def _require_on_hull(hull, curve, label):
@@ -175,7 +182,9 @@ def _whole(hull, found, batten, ticks, offset, degree, label, guess):
             sign = 1.0 if edge == "stem" else -1.0
             s_ends.append(float(found[k].s + sign * offset[k]))
             continue
-        run, end = run_on(hull, uv[k], sense * t[k], edge, label, elements, guess.get(edge))
+        mark = f"the {'first' if k == 0 else 'last'} mark of the batten"
+        words = Words(label, f"lower {mark}", f"raise {mark}", f"move {mark}, or give one on the {edge}")
+        run, end = run_on(hull, uv[k], sense * t[k], edge, words, elements, guess.get(edge))
         runs[edge] = run, end
         parts = [run.reversed(), *parts] if k == 0 else [*parts, run]
         s_ends.append(float(end))

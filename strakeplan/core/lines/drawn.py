@@ -12,7 +12,7 @@ from ..spline.lobatto import lobatto
 from .chain import GAP, DrawnPiece, chained
 from .line import LEAVES, HullLine, edge_left, nearest_on_boundary, require_inside
 from .projected import Projection, fit_elements, follow
-from .run_on import run_on
+from .run_on import Words, run_on
 from .seeds import seeds
 
 __all__ = ["DrawnLine", "DrawnPiece", "WAYS", "drawn_line"]
@@ -315,7 +315,7 @@ def _to_edge(hull, curve, end, edge, label):
         on_edge = b <= hull.s_stem_end if edge == "stem" else b >= hull.s_stern_start
         if out is not None and on_edge:
             return (out.reversed() if end == 0 else out), b, note
-    words = f"the drawn line, run on straight to the {edge},"
+    words = Words(f"the drawn line, run on straight to the {edge},", *3 * (f"draw it on to the {edge}",))
     try:
         if gap > _SHORT * (x1 - x0):
             raise _falls_short(hull, edge, gap, p)

@@ -8,12 +8,13 @@ with the datum far away it is the taut line.
 """
 
 import numpy as np
+from numpy.polynomial import legendre
 
 from ..curve import SurfaceCurve
 from ..errors import PlanError
 from ..sections import plane_crossings
 from ..spline.lobatto import lobatto
-from .line import LEAVES, HullLine, lateral_distance, require_inside
+from .line import LEAVES, HullLine, lateral_distance, named, require_inside
 from .marks import places
 from .geodesic import geodesic_between
 from .mesh import aligned_breaks, remesh, widths_of
@@ -21,10 +22,12 @@ from .relax import Tension, newton_with_gate
 
 __all__ = ["eased_line"]
 
-_COARSE, _FINE = 8, 16
+_ELEMENTS = 8, 16, 32, 64  # at least; more until the line is good
+_GOOD = 1e-8  # of the hull's size: change from the last elements to the next that is good
 _ROUNDS = 4
 _STRIDE = 0.02  # of the line's length: how far the line is moved at a station in one go
 _MOST_TRIALS = 100  # strings settled for one line
+_NEARLY = 1e-3  # of the root of the slack: near enough for Newton's method on the length
 _LEAST = 1e-3  # of a stride: shorter ones mean that the line cannot go on
 
 
@@ -66,46 +69,63 @@ def eased_line(hull, bow, stern, slack=None, through=None):
         raise PlanError(f"{hull.name}: the slack is not a number", "", "give a length in mm")
     uv = [end.uv for end in ends]
     words = f"with {slack:.1f} mm slack" if through is None else f"through {through.girth or 0:.0f} mm"
-    taut = geodesic_between(hull.patch, *uv, elements=_COARSE)
     string = _String(hull, float(np.mean([end.p[2] for end in ends])), words)
     if through is None:
-        gate = _Gate(hull, float(np.mean([end.p[0] for end in ends])))
+        gate, target = _Gate(hull, float(np.mean([end.p[0] for end in ends]))), None
     else:
         gate, place = _gate_of(hull, through)
-        words = string.words = f"through {place.label}"
-    def eased(state):
-        if through is None:
-            return _with_slack(string, gate, state, taut.length, slack)
-        return string.follow(state, gate, float(place.uv[1]))
+        words, target = f"through {place.label}", float(place.uv[1])
+        string.words = words
+    with named(hull, f"the eased line {words}", f"between {ends[0].label} and {ends[1].label}"):
+        taut = geodesic_between(hull.patch, *uv, elements=_ELEMENTS[1])
+        runs, slope = _eased(string, gate, taut, slack, target)
+    error = lateral_distance(runs[1], runs[0])
 
-    runs = []
-    state = eased((taut, 0.0))
-    for elements in (_COARSE, _FINE):
-        # lay the elements on the knot lines that the eased line crosses, then ease it there
-        for _ in range(_ROUNDS):
-            curve, slope = state
-            breaks = aligned_breaks(curve, curve.length / elements, 1e-5 * curve.length)
-            state = eased((remesh(curve, breaks), slope))
-            if lateral_distance(state[0], curve) < 1e-9 * curve.length:
-                break
-        runs.append(state[0])
-    slope = state[1]
-
-    def error(c, edge):
+    def leaving(c, edge):
         return PlanError(
             f"{hull.name}: the eased line {words} {LEAVES[edge]}",
             f"at {hull.frame.station_label(c.p[0, 0])}",
             "ease it less, or " + ("lower its ends" if edge == "sheer" else "raise its ends"),
         )
 
-    require_inside(hull, runs[1], error)
+    require_inside(hull, runs[1], leaving)
     floor = 1e-13 * hull.patch.size
     return HullLine(
         "Eased line", runs[1], ends[0].s, ends[1].s,
-        max(lateral_distance(runs[1], runs[0]), floor),
+        max(error, floor),
         max(abs(runs[1].length - runs[0].length), floor),
         (_describe(runs[1].length - taut.length, slope, string.reference),),
     )  # fmt: skip
+
+
+def _eased(string, gate, taut, slack, target):
+    """The string eased on elements that are good enough: the last two runs, and its slope."""
+
+    def again(state):
+        """On elements laid anew, from a string that was eased as asked."""
+        if target is not None:
+            return string.follow(state, gate, target)
+        if slack == 0.0:
+            return _with_slack(string, gate, state, taut.length, slack)
+        try:
+            return string.settle(*state, _Length, taut.length + abs(slack))
+        except PlanError:  # all but taut: its length hardly changes with its course
+            return _with_slack(string, gate, state, taut.length, slack)
+
+    state = (taut, 0.0) if slack is None else _with_slack(string, gate, (taut, 0.0), taut.length, slack)
+    state, runs = again(state), []
+    for elements in _ELEMENTS:
+        # lay the elements on the knot lines that the eased line crosses, then ease it there
+        for _ in range(_ROUNDS):
+            curve, slope = state
+            breaks = aligned_breaks(curve, curve.length / elements, 1e-5 * curve.length)
+            state = again((remesh(curve, breaks), slope))
+            if lateral_distance(state[0], curve) < 1e-9 * curve.length:
+                break
+        runs = [*runs[-1:], state[0]]
+        if len(runs) == 2 and lateral_distance(runs[1], runs[0]) < _GOOD * string.hull.patch.size:
+            break
+    return runs, state[1]
 
 
 def _describe(slack, slope, reference):
@@ -154,6 +174,31 @@ class _Gate:
         out[piece, :, 0] = -along * x_u * row
         out[piece, :, 1] = (1.0 - along * x_v) * row
         return uv[1], out
+
+
+class _Length:
+    """The line's length, prescribed."""
+
+    @staticmethod
+    def gradient(curve):
+        """Length and its derivative with respect to the nodes: (e, p + 1, 2)."""
+        x, w = legendre.leggauss(curve.degree + 2)
+        basis, slope = lobatto(curve.degree).values(x), lobatto(curve.degree).values(x, 1)
+        piece, local = np.repeat(np.arange(curve.pieces), len(x)), np.tile(x, curve.pieces)
+        uv, jet = curve._jets(piece, local, 2)
+        d = curve.uv_local(piece, local, 1)
+        du, dv = d[:, :1], d[:, 1:]
+        t = jet.su * du + jet.sv * dv
+        t /= np.linalg.norm(t, axis=1)[:, None]
+        # c' = S_u u' + S_v v' changes with u' and v', and with u and v
+        direct = np.stack([np.einsum("ij,ij->i", t, a) for a in (jet.su, jet.sv)], axis=1)
+        bend = jet.suu * du + jet.suv * dv, jet.suv * du + jet.svv * dv
+        moved = np.stack([np.einsum("ij,ij->i", t, a) for a in bend], axis=1)
+        shape = curve.pieces, len(x), 2
+        return curve.length, (
+            np.einsum("g,gj,egc->ejc", w, slope, direct.reshape(shape))
+            + np.einsum("g,gj,egc->ejc", w, basis, moved.reshape(shape))
+        )
 
 
 def _gate_of(hull, through):
@@ -254,7 +299,7 @@ def _with_slack(string, gate, state, taut_length, slack):
         curve, slope = nearer
         f1 = root_of(curve)
         at += step
-        if abs(f1 - wanted) < 1e-9 * wanted or f1 == f0:
+        if abs(f1 - wanted) < _NEARLY * wanted or f1 == f0:
             break
         full = (wanted - f1) * step / (f1 - f0)
         f0, step = f1, float(np.clip(full, -5.0 * abs(step), 5.0 * abs(step)))

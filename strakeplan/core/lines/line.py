@@ -1,18 +1,21 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """What every line on the hull tells of itself."""
 
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Optional
 
 import numpy as np
 
 from ..curve import SurfaceCurve
+from ..errors import PlanError
 
 __all__ = [
     "LEAVES",
     "HullLine",
     "edge_left",
     "lateral_distance",
+    "named",
     "nearest_on",
     "nearest_on_boundary",
     "require_inside",
@@ -52,6 +55,19 @@ class HullLine:
     error_position: float
     error_length: float
     notes: tuple = ()
+
+
+@contextmanager
+def named(hull, line, place):
+    """Errors of the numerical parts below, which know no hull, told with its name, the line's
+    and a place."""
+    try:
+        yield
+    except PlanError as error:
+        if error.what.startswith(f"{hull.name}: "):
+            raise
+        where = f"{place}; {error.where}" if error.where else place
+        raise PlanError(f"{hull.name}: {line}: {error.what}", where, error.remedy) from error
 
 
 def lateral_distance(curve, other, n=257):

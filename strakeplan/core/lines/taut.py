@@ -10,11 +10,11 @@ from ..curve import SurfaceCurve
 from ..errors import PlanError
 from ..spline.patch import geometry_of
 from .alternatives import all_geodesics
-from .line import LEAVES, HullLine, lateral_distance, require_inside
+from .line import LEAVES, HullLine, lateral_distance, named, require_inside
 from .marks import Mark, places
 from .geodesic import geodesic_between
 from .relax import DEGREE, end_pull
-from .run_on import run_on
+from .run_on import Words, run_on
 
 __all__ = ["taut_between_ends", "taut_line", "taut_through_marks"]
 
@@ -75,8 +75,13 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
             f"{hull.name}: both marks lie on one end of the hull", ends[0].label,
             "give marks that are apart along the ship",
         )  # fmt: skip
+    if any(place.edge for place in ends):
+        moving = "end marks" if moving == "end marks" else "marks"
+    words = Words(label, f"lower the {moving}", f"raise the {moving}", "move the marks apart, fore and aft")
     share = 1 if moving == "end marks" else 4
-    middle, notes = _shortest(hull, ends, _ELEMENTS[0] // share, look_for_others)
+    place = f"between {ends[0].label} and {ends[1].label}"
+    with named(hull, label, place):
+        middle, notes = _shortest(hull, ends, _ELEMENTS[0] // share, look_for_others)
     to_stem = to_stern = None
 
     def line_with(elements, degree):
@@ -85,11 +90,12 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
             hull.patch, ends[0].uv, ends[1].uv, guess=middle, elements=elements // share, degree=degree
         )
         size = elements // 2, degree
-        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", label, size, to_stem)
-        to_stern = _onward(hull, middle, ends[1], "stern", label, size, to_stern)
+        to_stem = _onward(hull, middle.reversed(), ends[0], "stem", words, size, to_stem)
+        to_stern = _onward(hull, middle, ends[1], "stern", words, size, to_stern)
         return _joined(to_stem, middle, to_stern), to_stem[1], to_stern[1]
 
-    return _line(kind, hull, line_with, label, moving, notes)
+    with named(hull, label, place):
+        return _line(kind, hull, line_with, label, moving, notes)
 
 
 def _shortest(hull, ends, elements, look_for_others):
@@ -116,13 +122,13 @@ def _stays_inside(hull, curve):
     return bool(np.all(hull.inside(c.uv[:, 0], c.uv[:, 1]) >= -1e-6))
 
 
-def _onward(hull, middle, place, edge, label, size, guess):
+def _onward(hull, middle, place, edge, words, size, guess):
     """From the end of the middle run to the hull's end: (curve or None, s)."""
     if place.edge == edge:
         return None, place.s
     pull = end_pull(middle, -1)
     elements, degree = size
-    return run_on(hull, place.uv, pull, edge, label, elements, guess, degree)
+    return run_on(hull, place.uv, pull, edge, words, elements, guess, degree)
 
 
 def _joined(to_stem, middle, to_stern):
@@ -153,17 +159,25 @@ def _headed(hull, place, heading):
     pull = np.cos(heading) * square + np.sin(heading) * down
     label = f"the taut line through the mark {place.label} with a heading of {np.degrees(heading):.2f} degrees"
     to_stem = to_stern = None
+    # going forward the line rises where it falls going aft
+    words = {
+        edge: Words(
+            label, f"lower the mark, or give a heading that falls {over} going aft",
+            f"raise the mark, or give a heading that falls {under} going aft", "move the mark, or change the heading",
+        ) for edge, over, under in (("stem", "less", "more"), ("stern", "more", "less"))
+    }  # fmt: skip
 
     def line_with(elements, degree):
         nonlocal to_stem, to_stern
         if place.edge != "stem":
-            to_stem = run_on(hull, place.uv, -pull, "stem", label, elements // 2, to_stem, degree)
+            to_stem = run_on(hull, place.uv, -pull, "stem", words["stem"], elements // 2, to_stem, degree)
         if place.edge != "stern":
-            to_stern = run_on(hull, place.uv, pull, "stern", label, elements // 2, to_stern, degree)
+            to_stern = run_on(hull, place.uv, pull, "stern", words["stern"], elements // 2, to_stern, degree)
         fore, aft = to_stem or (None, place.s), to_stern or (None, place.s)
         return _joined(fore, None, aft), fore[1], aft[1]
 
-    return _line("Taut line from a heading", hull, line_with, label, "mark")
+    with named(hull, label, place.label):
+        return _line("Taut line from a heading", hull, line_with, label, "mark")
 
 
 def _line(kind, hull, line_with, label, moving, notes=()):
