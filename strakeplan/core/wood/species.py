@@ -1,254 +1,262 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""Kinds of wood: printed figures with their sources, and what they come to for a plank.
+"""Strength and stiffness of wood: what is printed, and what a plank of it bears.
 
-Printed figures are for clear, straight-grained wood. USDA Forest Products Laboratory, *Wood
-Handbook*: FPL-GTR-190 (2010) and FPL-GTR-282 (2021); strength in Tables 5-3 to 5-5, elastic
-ratios in Table 5-1. A figure is marked "from memory" where the book was not at hand.
+A `Species` holds figures as printed, each with its source; `Species.wood` turns them into a
+`Wood` in MPa for a state of moisture and a grade. Users add species of their own with
+`species_from_rows` (rows of a CSV or TOML file) or by making a `Species`.
+
+Which modulus of elasticity: the printed MOE comes from bending at a span of 14 depths and so
+includes shear; the true modulus along the grain is about 10 % higher (footnote of the tables,
+from memory). *Forces* take the true one, `Wood.along`: planks are long for their depth, and
+clamps do not feel the shear. The *breaking strain* is MOR / MOE as printed, both from the same
+test; with the true modulus it would be 9 % lower, but wood yields in compression before it
+breaks and the strain then is higher still: it is a reference to divide by, not a promise.
 """
 
-from dataclasses import dataclass, replace
-from typing import Mapping, Optional
-
-import numpy as np
+from dataclasses import dataclass, field
+from typing import Mapping, NamedTuple, Optional, Tuple
 
 from ..errors import PlanError
 
-__all__ = ["KINDS", "STATES", "Species", "Wood", "species_from_rows", "species_named"]
+__all__ = ["DRY", "Figure", "GREEN", "Species", "TRUE_MODULUS", "Wood", "species_from_rows"]
 
-PSI = 6.894757e-3  # N/mm^2, exact definition of pound-force and inch to seven digits
-STATES = ("12 %", "green")
-_SHEAR_FREE = 1.10  # Wood Handbook, footnote to the strength tables, from memory; see Wood.along
-_RATIO = 1.0 / 16.0  # G/E along the grain where none is printed: common practice, no source
+GREEN, DRY = "green", "12 %"  # states of moisture the tables are printed for
+
+TRUE_MODULUS = 1.10  # true modulus along the grain over the printed MOE, see above
+
+_MPA = {"psi": 0.006894757293168361, "10^6 psi": 6894.757293168361, "kPa": 1e-3, "MPa": 1.0, "GPa": 1e3}
+_USUAL_RATIO = 1.0 / 16.0  # G over E along the grain where none is printed; timber design, from memory
 
 
-@dataclass(frozen=True)
-class Species:
-    """One kind of wood, all figures in N/mm^2 but for ratios.
+class Figure(NamedTuple):
+    """A printed figure: its value, the unit it is printed in, and where.
 
-    Attributes
-    ----------
-    name : str
-    strength : mapping of str -> float
-        Modulus of rupture in bending for a state ("12 %", "green").
-    stiffness : mapping of str -> float
-        Modulus of elasticity in bending as printed: beams of span to depth 14, so that some
-        shear is in it.
-    shear : mapping of str -> float
-        Shear strength along the grain.
-    gravity : float or None
-        Specific gravity.
-    ratio_tangential, ratio_radial : float or None
-        G_LT / E_L and G_LR / E_L; None where none is printed.
-    sources : mapping of str -> str
-        Name of the figure -> where it comes from.
+    ``from_memory`` marks figures that were not compared with the printed page.
     """
 
-    name: str
-    strength: Mapping[str, float]
-    stiffness: Mapping[str, float]
-    shear: Mapping[str, float]
-    gravity: Optional[float] = None
-    ratio_tangential: Optional[float] = None
-    ratio_radial: Optional[float] = None
-    sources: Mapping[str, str] = None
+    value: float
+    unit: str
+    source: str
+    from_memory: bool = False
 
-    def __post_init__(self):
-        for what in ("strength", "stiffness", "shear"):
-            for state, value in getattr(self, what).items():
-                if state not in STATES or not (np.isfinite(value) and value > 0.0):
-                    raise PlanError(
-                        f"{self.name}: a {what} of {value} N/mm2 ({state}) cannot be", "",
-                        f"give figures above 0 for the states {' and '.join(STATES)}",
-                    )  # fmt: skip
+    @property
+    def si(self):
+        """The value in MPa, or as it is where it has no unit."""
+        return self.value * _MPA[self.unit] if self.unit else self.value
 
 
 @dataclass(frozen=True)
 class Wood:
-    """A kind of wood in a state and a grade, as the checks use it.
+    """Wood of one species in one state: what forces and shares are worked out with.
 
-    Parameters
+    Attributes
     ----------
-    species : Species
-    state : "12 %" or "green"
+    name, moisture : str
     grade : float
-        Share of the clear wood's strength that the boards have; 1 is clear.
+        Factor on the strengths, 1 for clear, straight-grained wood.
+    modulus : float
+        MOE as printed, MPa.
+    along : float
+        True modulus along the grain E_L, MPa, 10 % above the printed one. For forces. Not
+        lowered by the grade: a clamp must be strong enough for the stiffest plank.
+    shear_modulus : float
+        G of the wide face and the grain, MPa.
+    rupture : float
+        Modulus of rupture times the grade, MPa.
+    shear_strength : float or None
+        Along the grain, times the grade, MPa.
+    notes : tuple of str
+        What had to be assumed.
     """
 
-    species: Species
-    state: str = "12 %"
-    grade: float = 1.0
-
-    def __post_init__(self):
-        if self.state not in STATES:
-            raise PlanError(f"wood cannot be {self.state!r}", "", f"choose {' or '.join(STATES)}")
-        if not 0.0 < self.grade <= 1.0:
-            raise PlanError(f"a grade factor of {self.grade} cannot be", "", "give a share above 0, at most 1")
-        for what in ("strength", "stiffness"):
-            if self.state not in getattr(self.species, what):
-                raise PlanError(
-                    f"no {what} is known for {self.species.name}, {self.state}", "",
-                    "choose the other state, or give the figure",
-                )  # fmt: skip
-
-    @property
-    def name(self):
-        """'Western larch, 12 %', and the grade where it is not clear."""
-        grade = "" if self.grade == 1.0 else f", grade factor {self.grade:g}"
-        return f"{self.species.name}, {self.state}{grade}"
-
-    @property
-    def printed(self):
-        """Printed modulus of elasticity in bending, N/mm^2."""
-        return float(self.species.stiffness[self.state])
-
-    @property
-    def along(self):
-        """Modulus along the grain without shear, N/mm^2: a tenth above the printed one.
-
-        Long planks bend by it; forces come from it. (Wood Handbook, from memory.)
-        """
-        return _SHEAR_FREE * self.printed
-
-    @property
-    def shear_modulus(self):
-        """Mean of both shear moduli along the grain, N/mm^2.
-
-        Where no ratio is printed a sixteenth of the modulus (common practice, no source).
-        """
-        ratios = [r for r in (self.species.ratio_tangential, self.species.ratio_radial) if r is not None]
-        return (float(np.mean(ratios)) if ratios else _RATIO) * self.along
+    name: str
+    moisture: str
+    grade: float
+    modulus: float
+    along: float
+    shear_modulus: float
+    rupture: float
+    shear_strength: Optional[float]
+    notes: Tuple[str, ...] = ()
 
     @property
     def breaking_strain(self):
-        """Modulus of rupture by printed modulus of elasticity, times the grade factor.
-
-        The strain of the outermost fibre in the beam formula when the clear specimen breaks.
-        """
-        return self.grade * self.species.strength[self.state] / self.printed
+        """MOR / MOE, both as printed, times the grade."""
+        return self.rupture / self.modulus
 
     @property
     def breaking_shear(self):
-        """Shear strain at which the wood shears along the grain; None where no strength is known."""
-        value = self.species.shear.get(self.state)
-        return None if value is None else self.grade * value / self.shear_modulus
+        """Shear strength along the grain over the shear modulus; nan where none is known."""
+        return float("nan") if self.shear_strength is None else self.shear_strength / self.shear_modulus
+
+    def in_words(self):
+        """One line: what the wood is and how far it may be strained."""
+        grade = "clear wood" if self.grade == 1.0 else f"grade factor {self.grade:g} on strength"
+        return (
+            f"{self.name}, {self.moisture}, {grade}: modulus of rupture {self.rupture:.1f} MPa, modulus of "
+            f"elasticity {self.modulus:.0f} MPa, breaking strain {100.0 * self.breaking_strain:.2f} %"
+        )
 
 
-_BOOK = "Wood Handbook FPL-GTR-190 (2010), FPL-GTR-282 (2021), Table 5-3"
-_IMPORTED = "Wood Handbook FPL-GTR-190 (2010), FPL-GTR-282 (2021), Table 5-5"
-_RATIOS = "Wood Handbook, Table 5-1"
-_MEMORY = " (from memory)"
+@dataclass(frozen=True)
+class Species:
+    """A kind of wood, with figures as printed.
 
-
-def _kind(name, dry, green, shear, gravity, ratios, *, book=_BOOK, dry_memory=False, ratio_memory=True, metric=False):
-    """A row of the table: strength in psi and stiffness in 10^6 psi unless metric (kPa, MPa)."""
-    rupture, modulus = (1e-3, 1.0) if metric else (PSI, 1e6 * PSI)
-    memory = _MEMORY if dry_memory else ""
-    sources = {
-        "strength 12 %": book + memory,
-        "stiffness 12 %": book + memory,
-        "strength green": book + _MEMORY,
-        "stiffness green": book + _MEMORY,
-        "shear": book + _MEMORY,
-        "gravity": book + memory,
-    }
-    if any(r is not None for r in ratios):
-        sources["ratios"] = _RATIOS + (_MEMORY if ratio_memory else "")
-    return Species(
-        name,
-        {"12 %": dry[0] * rupture, "green": green[0] * PSI},
-        {"12 %": dry[1] * modulus, "green": green[1] * 1e6 * PSI},
-        {"12 %": shear[0] * PSI, "green": shear[1] * PSI},
-        gravity, ratios[0], ratios[1], sources,
-    )  # fmt: skip
-
-
-#: the table that comes with the program
-KINDS = (
-    _kind("Douglas-fir, coast", (12400, 1.95), (7700, 1.56), (1130, 900), 0.48, (0.078, 0.064), ratio_memory=False),
-    _kind("Western larch", (13000, 1.87), (7700, 1.46), (1360, 870), 0.52, (0.069, 0.063)),
-    _kind("Teak", (14600, 1.55), (11600, 1.37), (1890, 1290), 0.55, (None, None), book=_IMPORTED),
-    _kind("Mahogany, Swietenia", (11500, 1.50), (9000, 1.34), (1230, 1240), None, (0.086, 0.066), book=_IMPORTED),
-    _kind("Northern white-cedar", (45000, 5500), (4200, 0.64), (850, 620), 0.31, (0.187, 0.210),
-          metric=True, ratio_memory=False),
-    _kind("Western white pine", (9700, 1.46), (4700, 1.19), (1040, 680), 0.38, (0.048, 0.052)),
-    _kind("White oak", (15200, 1.78), (8300, 1.25), (2000, 1250), 0.68, (None, 0.086), dry_memory=True),
-    _kind("Western redcedar", (7500, 1.11), (5200, 0.94), (990, 770), 0.32, (0.086, 0.087), dry_memory=True),
-    _kind("Atlantic white-cedar", (6800, 0.93), (4700, 0.75), (800, 690), 0.32, (None, None), dry_memory=True),
-    _kind("Longleaf pine", (14500, 1.98), (8500, 1.59), (1510, 1040), 0.59, (0.060, 0.071), dry_memory=True),
-    _kind("Eastern white pine", (8600, 1.24), (4900, 0.99), (900, 680), 0.35, (None, None), dry_memory=True),
-)  # fmt: skip
-
-
-def species_named(name, kinds=KINDS):
-    """A kind of wood by its name; case does not matter.
-
-    Raises
-    ------
-    PlanError
+    Attributes
+    ----------
+    name : str
+    botanical : str
+    figures : mapping of (property, moisture) to Figure
+        Properties: "mor" (modulus of rupture), "moe" (modulus of elasticity), "shear" (along
+        the grain) and "gravity" (specific gravity), for GREEN and DRY; "g_lt" and "g_lr"
+        (G / E_L of the tangential and of the radial face) for "".
     """
-    for kind in kinds:
-        if kind.name.lower() == str(name).strip().lower():
-            return kind
-    raise PlanError(
-        f"no wood is called {name!r}", "", "choose one of: " + "; ".join(kind.name for kind in kinds)
-    )
+
+    name: str
+    botanical: str = ""
+    figures: Mapping[Tuple[str, str], Figure] = field(default_factory=dict)
+
+    def figure(self, what, moisture=""):
+        """A printed figure, or None."""
+        return self.figures.get((what, moisture))
+
+    def wood(self, moisture=DRY, grade=1.0, sawn="flat"):
+        """This wood in one state.
+
+        Parameters
+        ----------
+        moisture : str
+            GREEN or DRY. Steamed wood is neither: its figures are not printed.
+        grade : float
+            Factor on the strengths for knots and slope of grain, above 0 and up to 1. Clear
+            wood has 1; the reader's grading rules give theirs.
+        sawn : "flat" or "quarter"
+            Flat-sawn planks twist by G_LT, quarter-sawn ones by G_LR.
+
+        Returns
+        -------
+        Wood
+
+        Raises
+        ------
+        PlanError
+            For a state that the species has no figures for.
+        """
+        place = f"species {self.name}"
+        if moisture not in (GREEN, DRY):
+            raise PlanError(f"moisture '{moisture}' is not in the tables", place, f"choose '{GREEN}' or '{DRY}'")
+        if sawn not in ("flat", "quarter"):
+            raise PlanError(f"a plank sawn '{sawn}' is not known", place, "choose 'flat' or 'quarter'")
+        if not 0.0 < grade <= 1.0:
+            raise PlanError(
+                f"a grade factor of {grade:g} makes no wood", place,
+                "give 1 for clear wood and a smaller figure above 0 for a lower grade",
+            )  # fmt: skip
+        mor, moe, shear = (self.figure(what, moisture) for what in ("mor", "moe", "shear"))
+        missing = [n for n, f in (("modulus of rupture", mor), ("modulus of elasticity", moe)) if f is None]
+        if missing:
+            raise PlanError(
+                f"the table has no {' and no '.join(missing)} at moisture '{moisture}'", place,
+                "add it to the species, or choose the other state of moisture",
+            )  # fmt: skip
+        notes = []
+        ratio = self._shear_ratio(sawn, notes)
+        along = TRUE_MODULUS * moe.si
+        if shear is None:
+            notes.append(f"{self.name}: no shear strength at moisture '{moisture}', so no share of it")
+        return Wood(
+            self.name, moisture, grade, moe.si, along, ratio * along, grade * mor.si,
+            None if shear is None else grade * shear.si, tuple(notes),
+        )  # fmt: skip
+
+    def _shear_ratio(self, sawn, notes):
+        wanted, other = ("g_lt", "g_lr") if sawn == "flat" else ("g_lr", "g_lt")
+        if self.figure(wanted):
+            return self.figure(wanted).value
+        if self.figure(other):
+            notes.append(f"{self.name}: G/E of the other face taken, {self.figure(other).value:g}")
+            return self.figure(other).value
+        notes.append(f"{self.name}: no G/E in the table, 1/16 taken as in timber design (from memory)")
+        return _USUAL_RATIO
 
 
-#: columns of a user's table
-_COLUMNS = ("name", "state", "strength", "stiffness", "shear", "gravity", "ratio_tangential", "ratio_radial", "source")
+_COLUMNS = {
+    "mor_green": ("mor", GREEN), "mor": ("mor", DRY), "moe_green": ("moe", GREEN), "moe": ("moe", DRY),
+    "shear_green": ("shear", GREEN), "shear": ("shear", DRY), "gravity_green": ("gravity", GREEN),
+    "gravity": ("gravity", DRY), "g_lt": ("g_lt", ""), "g_lr": ("g_lr", ""),
+}  # fmt: skip
+_TEXTS = ("name", "botanical", "source", "unit")
 
 
-def species_from_rows(rows, kinds=KINDS):
-    """A user's own figures beside or in place of the table's.
+def species_from_rows(rows, base=()):
+    """Species from rows of a table, such as `csv.DictReader` or a list of TOML tables gives.
 
     Parameters
     ----------
-    rows : sequence of mappings
-        name, state ("12 %" or "green"), strength and stiffness in N/mm^2; shear, gravity,
-        ratio_tangential, ratio_radial and source may be left out or empty. A name that the table
-        has takes the place of its figures for that state.
-    kinds : sequence of Species
+    rows : iterable of mappings
+        ``name`` and ``source`` (where the figures are from), any of ``botanical``, ``unit`` (psi,
+        kPa, MPa or GPa, of every stress in the row; MPa unless said), ``mor``, ``moe``, ``shear``,
+        ``gravity`` at 12 % moisture, the same with ``_green``, and the ratios ``g_lt``, ``g_lr``.
+        Empty cells are left out.
+    base : iterable of Species
+        A row of the same name changes only the figures it gives.
 
     Returns
     -------
-    tuple of Species
+    dict of name to Species, those of `base` first
 
     Raises
     ------
     PlanError
-        Naming the row.
+        Naming the row and the column.
     """
-    out = {kind.name.lower(): kind for kind in kinds}
-    for number, row in enumerate(rows, 1):
-        where = f"in row {number} of the wood table"
-        unknown = set(row) - set(_COLUMNS)
-        if unknown:
-            raise PlanError(f"there is no column {sorted(unknown)[0]!r}", where, "columns are " + ", ".join(_COLUMNS))
-        name, state = str(row.get("name") or "").strip(), str(row.get("state") or "12 %").strip()
+    out = {species.name: species for species in base}
+    for k, row in enumerate(rows, 1):
+        # a row longer than its heading comes with the key None
+        cells = {str(c).strip(): v for c, v in row.items() if v is not None and str(v).strip()}
+        name = str(cells.get("name", "")).strip()
+        place = f"row {k} of the species" + (f", {name}" if name else "")
         if not name:
-            raise PlanError("a wood has no name", where, "give its name")
-        old = out.get(name.lower(), Species(name, {}, {}, {}, sources={}))
-        values = {c: _figure(row.get(c), c, where) for c in _COLUMNS[2:8]}
-        if values["strength"] is None or values["stiffness"] is None:
-            raise PlanError(f"{name} has no strength or no stiffness", where, "give both, in N/mm2")
-        changes = {"sources": {**(old.sources or {}), f"own {state}": str(row.get("source") or "user's own")}}
-        for what in ("strength", "stiffness", "shear"):
-            if values[what] is not None:
-                changes[what] = {**getattr(old, what), state: values[what]}
-        for what in ("gravity", "ratio_tangential", "ratio_radial"):
-            if values[what] is not None:
-                changes[what] = values[what]
-        out[name.lower()] = replace(old, **changes)
-    return tuple(out.values())
+            raise PlanError("a species has no name", place, "fill in the column 'name'")
+        if not cells.get("source"):
+            raise PlanError("figures without a source", place, "say in the column 'source' where they are from")
+        unknown = sorted(set(cells) - set(_COLUMNS) - set(_TEXTS))
+        if unknown:
+            raise PlanError(
+                f"the column '{unknown[0]}' is not known", place, "columns are " + ", ".join(_TEXTS + tuple(_COLUMNS))
+            )
+        unit = str(cells.get("unit", "MPa")).strip()
+        if unit not in _MPA:
+            raise PlanError(f"the unit '{unit}' is not known", place, "use psi, kPa, MPa or GPa")
+        old = out.get(name, Species(name))
+        figures = dict(old.figures)
+        for column, key in _COLUMNS.items():
+            if column in cells:
+                stress = key[0] in ("mor", "moe", "shear")
+                value = _positive(cells[column], column, place)
+                figures[key] = Figure(value, unit if stress else "", str(cells["source"]).strip())
+        species = Species(name, str(cells.get("botanical", old.botanical)).strip(), figures)
+        _plausible(species, place)
+        out[name] = species
+    return out
 
 
-def _figure(value, column, where):
-    if value is None or str(value).strip() == "":
-        return None
+def _positive(cell, column, place):
     try:
-        number = float(value)
+        value = float(cell)
     except (TypeError, ValueError):
-        raise PlanError(f"{value!r} is no figure for the {column}", where, "give a number") from None
-    if not (np.isfinite(number) and number > 0.0):
-        raise PlanError(f"a {column} of {value} cannot be", where, "give a number above 0")
-    return number
+        value = float("nan")
+    if not 0.0 < value < float("inf"):
+        raise PlanError(f"'{cell}' in the column '{column}' is no figure above 0", place, "write a plain number")
+    return value
+
+
+def _plausible(species, place):
+    """Units mixed up show in the ratio of strength to stiffness, which is alike for all woods."""
+    for moisture in (GREEN, DRY):
+        mor, moe = species.figure("mor", moisture), species.figure("moe", moisture)
+        if mor and moe and not 0.001 < mor.si / moe.si < 0.05:
+            raise PlanError(
+                f"a modulus of rupture of {mor.si:g} MPa does not go with a modulus of elasticity of {moe.si:g} MPa",
+                place, "give both in the unit that the row names (the Wood Handbook prints psi beside 10^6 psi)",
+            )  # fmt: skip
