@@ -7,15 +7,15 @@ from typing import Optional, Tuple
 import numpy as np
 
 from ..errors import PlanError
-from ..lines.march import march
-from ..lines.parallel import clipped_parallels
 from ..sections import plane_crossings, sections_at
-from .belts import MOST_STRAKES, is_divided, is_divided_rule
+from .belts import is_divided, is_divided_rule
 from .bounds import check_belts, parallel_between, resolved
 from .crossfamily import CrossFamily, cross_family
 from .ends import EndPlan
 from .nibs import check_nibs, cut_nib
 from .outline import PlankOutline, outlines
+from .parallels import parallel_seams
+from .resolution import EXACT, Resolution
 from .seams import Seam, SeamPart
 
 __all__ = ["LineOff", "Strake", "line_off", "with_nibs"]
@@ -72,6 +72,8 @@ class LineOff:
         mm, square to the seams.
     notes : tuple of str
     nibs : tuple of Nib
+    resolution : Resolution
+        How finely it is worked out.
     """
 
     hull: object
@@ -83,9 +85,10 @@ class LineOff:
     parallel_width: Optional[float]
     notes: Tuple[str, ...]
     nibs: tuple = ()
+    resolution: Resolution = EXACT
 
 
-def line_off(hull, belts, stand_off=None, nibs=()):
+def line_off(hull, belts, stand_off=None, nibs=(), resolution=EXACT):
     """Line off one side of a hull.
 
     Parameters
@@ -98,6 +101,8 @@ def line_off(hull, belts, stand_off=None, nibs=()):
         Distance that the division keeps from raked ends, mm; see `cross_family`.
     nibs : sequence of Nib
         Strakes that end before the hull does.
+    resolution : Resolution
+        EXACT, or QUICK for a first look.
 
     Returns
     -------
@@ -123,7 +128,7 @@ def line_off(hull, belts, stand_off=None, nibs=()):
             k: EndPlan(hull, belts[k], int(first[k]), nibs, lines[k], lines[k + 1]) for k in divided
         }
         parted = [x for plan in plans.values() for x in plan.parted()]
-        family = cross_family(hull, lines[divided[-1] + 1], stand_off, parted)
+        family = cross_family(hull, lines[divided[-1] + 1], stand_off, parted, resolution)
     seams = [Seam(0, "Sheer", (SeamPart(hull.sheer, 0.0, hull.boundary.length),))]
     rules, notes = [], []
     width = None
@@ -137,7 +142,7 @@ def line_off(hull, belts, stand_off=None, nibs=()):
                 _add_seam(seams, (SeamPart(line.curve, line.s_bow, line.s_stern),))
         else:
             width = belt.width if belt.width is not None else _width_amidships(hull, belts[k - 1], seams)
-            parts, note = _parallel_parts(hull, lines[k].curve, width, belt.garboard_least)
+            parts, note = parallel_seams(hull, lines[k].curve, width, belt.garboard_least, resolution)
             notes += note
             for some in parts:
                 _add_seam(seams, some)
@@ -161,7 +166,7 @@ def line_off(hull, belts, stand_off=None, nibs=()):
             min([high, *(x for some in starts[half:] for x in some)]),
         )
     return LineOff(
-        hull, belts, tuple(seams), strakes, family, exact, width, tuple(notes), nibs
+        hull, belts, tuple(seams), strakes, family, exact, width, tuple(notes), nibs, resolution
     )
 
 
@@ -243,63 +248,3 @@ def _width_amidships(hull, belt, seams):
         k, piece, t = plane_crossings(curve, [x])
         girths.append(float(section.girth_at_v([0], curve.uv_local(piece, t)[:1, 1])[0]))
     return (girths[1] - girths[0]) / belt.count
-
-
-def _parallel_parts(hull, base, width, garboard_least):
-    """Parts of every parallel seam down to the garboard."""
-    depth = _depth_below(hull, base)
-    count = int(np.floor(depth / width + 1e-9))
-    if count > MOST_STRAKES:
-        raise PlanError(
-            f"{count} strakes of {width:.1f} mm would go below the line", "",
-            "give a greater width for the parallel strakes",
-        )  # fmt: skip
-    notes = []
-    rest = depth - count * width
-    if count and rest < garboard_least * width:
-        count -= 1
-        notes.append(
-            f"The last {rest:.0f} mm above the rabbet would make too narrow a garboard; "
-            f"it is {rest + width:.0f} mm wide at its widest."
-        )
-    if not count:
-        return [], notes
-    parts = []
-    for found in clipped_parallels(hull, base, width * np.arange(1, count + 1)):
-        if not found:
-            break
-        parts.append(tuple(SeamPart(*one) for one in found))
-    return parts, notes
-
-
-def _depth_below(hull, base):
-    """Greatest distance from a line down to the rabbet, square to the line, mm.
-
-    Found by bisection on the distance at which the last point of a parallel leaves the
-    planking; to a tenth of a millimetre.
-    """
-    s = np.linspace(0.0, base.length, 81)[1:-1]
-    c = base.at(s)
-    step = hull.patch.size / 100.0
-    distances = step * np.arange(1, 100)
-    lo = 0.0
-    uv, t = c.uv, c.b
-    for distance in distances:
-        run = march(hull.patch, uv, t, [step], step, rough=True)
-        uv, t = run.uv[0], run.t[0]
-        still = hull.inside(uv[:, 0], uv[:, 1]) > 0.0
-        if not still.any():
-            break
-        uv, t = uv[still], t[still]
-        lo, start = distance, (uv, t)
-    if lo == 0.0:
-        start = (c.uv, c.b)
-    a, b = 0.0, step
-    while b - a > 0.1:
-        mid = 0.5 * (a + b)
-        run = march(hull.patch, *start, [mid], step, rough=True)
-        if (hull.inside(run.uv[0][:, 0], run.uv[0][:, 1]) > 0.0).any():
-            a = mid
-        else:
-            b = mid
-    return lo + a
