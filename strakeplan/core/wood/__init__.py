@@ -1,2 +1,2 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""Wood: what it stands, and what it takes to bend a plank of it."""
+"""What wood bears: species, strains and forces of planks that are bent, sprung and twisted."""

@@ -1,138 +1,242 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""Strains, forces and depths of planks that are sprung, bent and twisted on to a hull.
+"""Strains of planks that lie on a hull, and the stock hollow planks need.
 
-All functions work on arrays of any shape that go together. Lengths in mm, curvatures in
-1/mm, moduli in N/mm^2 (MPa), forces in N. E is the modulus along the grain without shear
-(`Wood.along`); every force names the ends of the plank that it holds for.
-
-References
-----------
-Beam formulas: any beam table. Lateral buckling: S. Timoshenko and J. M. Gere, *Theory of
-Elastic Stability*, McGraw-Hill (from memory). Sharing of strain across a strip on a doubly
-curved surface: own derivation, in the docstrings.
+Everything is closed form and takes arrays of any shapes that broadcast. Lengths mm, curvatures
+1/mm, strains pure numbers (.001 is one tenth of one per cent). ``width`` is measured square to
+the plank's middle line, ``thickness`` square to its flat.
 """
+
+from typing import NamedTuple
 
 import numpy as np
 
-from .torsion import shear_strain, torsion_constant
-
 __all__ = [
-    "bend_home_force", "buckling_force", "compound_strain", "compound_unrelaxed", "edgewise_strain",
-    "flatwise_strain", "force_at_middle", "force_at_tip", "force_at_three", "hollow_depth", "second_moments",
-    "shear_strain", "stock_thickness", "torsion_constant", "twist_home_force", "worst_corner",
-]  # fmt: skip
+    "CompoundStrain",
+    "SecondMoments",
+    "bend_ratio",
+    "bend_strain",
+    "compound_strain",
+    "corner_strain",
+    "edgewise_strain",
+    "hollow_depth",
+    "second_moments",
+    "stock_thickness",
+    "torsion_constant",
+    "twist_shear",
+]
+
+_ODD = 2.0 * np.arange(6) + 1.0  # terms fall off as exp(-pi n): six leave 1e-15
+_ZETA5 = 31.0 / 32.0 * 1.0369277551433699  # sum of 1 / n^5 over odd n = 31/32 zeta(5)
+
+
+class SecondMoments(NamedTuple):
+    """Second moments of a plank's section, mm^4.
+
+    ``edgewise`` = thickness width^3 / 12 resists springing in its own plane, ``flat`` = width
+    thickness^3 / 12 resists bending across the flat.
+    """
+
+    edgewise: np.ndarray
+    flat: np.ndarray
+
+
+class CompoundStrain(NamedTuple):
+    """Strains along the plank that double curvature asks; positive is stretched.
+
+    Attributes
+    ----------
+    edge_unrelaxed : both edges if the middle keeps its length, -K w^2 / 8
+    edge : both edges when the plank's ends are free to come to rest, -K w^2 / 12
+    middle : its middle line then, +K w^2 / 24
+    """
+
+    edge_unrelaxed: np.ndarray
+    edge: np.ndarray
+    middle: np.ndarray
 
 
 def second_moments(width, thickness):
-    """Second moments of area (edgewise t w^3/12, flatwise w t^3/12), mm^4."""
-    return thickness * width**3 / 12.0, width * thickness**3 / 12.0
+    """Second moments of area of a rectangular section.
+
+    Parameters
+    ----------
+    width, thickness : (...) mm
+
+    Returns
+    -------
+    SecondMoments, (...) mm^4
+    """
+    width, thickness = np.asarray(width, float), np.asarray(thickness, float)
+    return SecondMoments(thickness * width**3 / 12.0, width * thickness**3 / 12.0)
 
 
-# --- strains -------------------------------------------------------------------------------
-def edgewise_strain(width, edgewise):
-    """Strain at the edges of a plank sprung edgewise: w |kappa_g| / 2."""
-    return 0.5 * width * np.abs(edgewise)
-
-
-def flatwise_strain(thickness, bend):
-    """Strain at the faces of a plank bent across its flat: t |kappa_n| / 2."""
-    return 0.5 * thickness * np.abs(bend)
-
-
-def compound_strain(width, gauss):
-    """Strain at the edges that double curvature asks of a straight board: -K w^2 / 12.
-
-    A straight strip laid on a surface of Gauss curvature K wants a strain -K y^2/2 at y from
-    its middle line. With no force along it the mean of the strain is nought: K w^2/24 in the
-    middle and -K w^2/12 at the edges. Negative is pressed.
+def edgewise_strain(width, kappa_g):
+    """Strain at the edges of a straight plank sprung edgewise, w |kappa_g| / 2.
 
     Parameters
     ----------
     width : (...) mm
-    gauss : (...) 1/mm^2
+    kappa_g : (...) 1/mm, geodesic curvature of its middle line
+
+    Returns
+    -------
+    (...); stretched at the convex edge, compressed by as much at the concave one
     """
-    return -gauss * width**2 / 12.0
+    return 0.5 * np.asarray(width, float) * np.abs(kappa_g)
 
 
-def compound_unrelaxed(width, gauss):
-    """The same where the middle line keeps its length: -K w^2 / 8 at the edges."""
-    return -gauss * width**2 / 8.0
-
-
-def worst_corner(edgewise, flatwise, compound):
-    """Strain at the worst corner of the section: all three are greatest there, and add up.
-
-    At one corner the edgewise and the flatwise strain pull, at the opposite one both press;
-    compound strain has one sign at both edges and joins one of them.
-    """
-    return np.abs(edgewise) + np.abs(flatwise) + np.abs(compound)
-
-
-# --- forces --------------------------------------------------------------------------------
-def force_at_middle(modulus, second_moment, sprung, length):
-    """One clamp at mid-length, both ends free to turn: F = 48 E I d / l^3.
-
-    The plank's curvature under the clamp is then 12 d / l^2, half as much again as the
-    8 d / l^2 of the fair curve: the seam is closed at the clamp and not yet elsewhere.
+def bend_strain(thickness, kappa_n):
+    """Strain at the faces of a plank bent across its flat, t / 2R.
 
     Parameters
     ----------
-    sprung : (...) distance d from the chord, mm
-    length : (...) mm
+    thickness : (...) mm
+    kappa_n : (...) 1/mm, normal curvature along the plank
+
+    Returns
+    -------
+    (...)
     """
-    return 48.0 * modulus * second_moment * sprung / length**3
+    return 0.5 * np.asarray(thickness, float) * np.abs(kappa_n)
 
 
-def force_at_three(modulus, second_moment, sprung, length):
-    """Each of three equal clamps at the quarters, both ends free to turn: 768/38 E I d / l^3.
+def bend_ratio(thickness, kappa_n):
+    """Radius of the bend across the flat over the thickness, R / t.
 
-    By the deflections of a beam on two supports: 11/768, 1/48 and 11/768 F l^3 / E I at
-    mid-length from loads at the quarters and the middle.
+    Parameters
+    ----------
+    thickness : (...) mm
+    kappa_n : (...) 1/mm
+
+    Returns
+    -------
+    (...); infinite where the plank lies straight
     """
-    return 768.0 / 38.0 * modulus * second_moment * sprung / length**3
+    with np.errstate(divide="ignore"):
+        return 1.0 / (np.asarray(thickness, float) * np.abs(kappa_n))
 
 
-def force_at_tip(modulus, second_moment, sprung, length):
-    """One end fastened, sprung home at its tip: F = 12 E I d / l^3, a quarter of mid-length.
+def compound_strain(width, gauss):
+    """Strains of double curvature, which no straight board takes without stretching.
 
-    The tip of a plank fastened at one end stands 4 d off a curve that departs d from its
-    chord; F = 3 E I (4 d) / l^3.
+    A line at y beside a geodesic is shorter by the factor 1 - K y^2 / 2 (Jacobi's equation
+    w'' + K w = 0). A plank whose ends are free takes up the mean, and no force along it is left.
+
+    Parameters
+    ----------
+    width : (...) mm
+    gauss : (...) 1/mm^2, Gauss's curvature K
+
+    Returns
+    -------
+    CompoundStrain; what is left out is of order K^2 w^4
     """
-    return 12.0 * modulus * second_moment * sprung / length**3
+    square = np.asarray(gauss, float) * np.square(width)
+    return CompoundStrain(-square / 8.0, -square / 12.0, square / 24.0)
 
 
-def bend_home_force(modulus, second_moment, bend, spacing):
-    """Clamp at a frame that bends the free tip home on the flat: F = 3 E I |kappa_n| / 2 a.
+def corner_strain(width, thickness, kappa_g, kappa_n, gauss=0.0, relaxed=True):
+    """Greatest strain along the plank: edgewise, flatwise and compound added at the worst corner.
 
-    The plank is fastened at the frame before; from there its tip, at the frame's distance a,
-    stands |kappa_n| a^2 / 2 off. Cold wood; steam takes most of it away.
+    Edgewise strain has either sign at the two edges, flatwise at the two faces; the compound
+    one is alike at both edges. At one corner of the four all three have the same sign.
+
+    Parameters
+    ----------
+    width, thickness : (...) mm
+    kappa_g, kappa_n : (...) 1/mm
+    gauss : (...) 1/mm^2
+    relaxed : bool
+        Whether the plank's ends are free while it is put on; see `compound_strain`.
+
+    Returns
+    -------
+    (...), never negative. Divide by `Wood.breaking_strain` for the share of it.
     """
-    return 1.5 * modulus * second_moment * np.abs(bend) / spacing
+    compound = compound_strain(width, gauss)
+    edge = compound.edge if relaxed else compound.edge_unrelaxed
+    return edgewise_strain(width, kappa_g) + bend_strain(thickness, kappa_n) + np.abs(edge)
 
 
-def twist_home_force(shear_modulus, torsion, twist, width):
-    """Clamp at one edge that twists the plank home: F = G J |tau| / w, the other edge tight."""
-    return shear_modulus * torsion * np.abs(twist) / width
+def torsion_constant(width, thickness):
+    """Saint-Venant's torsion constant J of a rectangle, by the exact series.
 
+    J = w t^3 (1/3 - 64 / pi^5 (t/w) sum over odd n of tanh(n pi w / 2t) / n^5), w the longer
+    side (Timoshenko and Goodier, Theory of Elasticity, art. 109, from memory). The sum is
+    taken from its limit for tanh = 1, so six terms are exact to rounding.
 
-def buckling_force(modulus, flat_moment, shear_modulus, torsion, length):
-    """Load at mid-length at which a narrow strip on edge buckles sideways: 16.94 sqrt(E I_y G J) / l^2.
+    One shear modulus is taken for the whole section, that of the wide face: where the other
+    differs by a quarter, a plank four times as wide as thick is off by about 2 %.
 
-    Both ends free to turn but kept from rolling.
+    Parameters
+    ----------
+    width, thickness : (...) mm
+
+    Returns
+    -------
+    (...) mm^4
     """
-    return 16.94 * np.sqrt(modulus * flat_moment * shear_modulus * torsion) / length**2
+    width, thickness = np.broadcast_arrays(np.asarray(width, float), np.asarray(thickness, float))
+    long, short = np.maximum(width, thickness), np.minimum(width, thickness)
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
+        ratio = np.where(long > 0.0, short / long, 1.0)
+        missing = 2.0 / (np.exp(np.pi * _ODD / ratio[..., None]) + 1.0)
+    total = _ZETA5 - np.sum(missing / _ODD**5, axis=-1)
+    return long * short**3 * (1.0 / 3.0 - 64.0 / np.pi**5 * ratio * total)
 
 
-# --- thickness -----------------------------------------------------------------------------
+def twist_shear(width, thickness, twist):
+    """Greatest shear strain of a twisted plank, at the middle of its wide faces.
+
+    gamma = t |twist| (1 - 8 / pi^2 sum over odd n of 1 / (n^2 cosh(n pi w / 2t))), the exact
+    series for a rectangle (Timoshenko and Goodier, art. 109, from memory); nearly t |twist|
+    for a thin plank.
+
+    Parameters
+    ----------
+    width, thickness : (...) mm
+    twist : (...) radians/mm, geodesic torsion
+
+    Returns
+    -------
+    (...). Divide by `Wood.breaking_shear` for the share of the shear that breaks.
+    """
+    width, thickness = np.broadcast_arrays(np.asarray(width, float), np.asarray(thickness, float))
+    long, short = np.maximum(width, thickness), np.minimum(width, thickness)
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
+        ratio = np.where(long > 0.0, short / long, 1.0)
+        terms = 1.0 / (_ODD**2 * np.cosh(0.5 * np.pi * _ODD / ratio[..., None]))
+    return short * np.abs(twist) * (1.0 - 8.0 / np.pi**2 * np.sum(terms, axis=-1))
+
+
 def hollow_depth(width, across):
-    """Depth of backing out of the inner face, w^2 kappa_t / 8, mm; 0 where it is hollow the other way."""
-    return np.maximum(width**2 * across / 8.0, 0.0)
+    """Depth of backing out: a chord as long as the width on a circle, w^2 kappa / 8.
 
+    Parameters
+    ----------
+    width : (...) mm
+    across : (...) 1/mm
+        Curvature square to the plank, positive where its inner face is hollowed.
 
-def stock_thickness(thickness, width, across):
-    """Thickness of the board that a plank is got out of, mm.
-
-    The inner hollow and the outer round share one chord: the depth counts once. Where the
-    hull is hollow across the strake the inner face is rounded instead, by as much.
+    Returns
+    -------
+    (...) mm, negative where the inner face must be rounded
     """
-    return thickness + width**2 * np.abs(across) / 8.0
+    return np.square(width) * across / 8.0
+
+
+def stock_thickness(width, thickness, across):
+    """Thickness of the stock: the finished one and the depth of hollow or round, once.
+
+    The inner hollow and the outer round share the same chord, so the depth counts once.
+
+    Parameters
+    ----------
+    width, thickness : (...) mm
+    across : (...) 1/mm
+
+    Returns
+    -------
+    (...) mm
+    """
+    return thickness + np.abs(hollow_depth(width, across))
