@@ -33,7 +33,12 @@ class Resolution:
         Steps of geodesics over the hull's length, regardless of knot lines; None: as many as
         they need to be exact, handed over from span to span.
     places : float
-        Distance of the places at which strakes are sampled, mm.
+        Distance of the places at which strakes are sampled, as a share of the hull's length.
+    line_elements, line_degree : int
+        Of taut lines.
+    error : float
+        Bound of the seams' error on hulls of a boat's size, mm, that tests hold the resolution
+        to.
     """
 
     name: str
@@ -45,7 +50,10 @@ class Resolution:
     parallel_elements: int
     march_steps: Optional[int]
     places: float
+    line_elements: int
+    line_degree: int
+    error: float
 
 
-EXACT = Resolution("exact", 0.055, 8, 6, None, 8, 40, None, 100.0)
-QUICK = Resolution("quick", 0.12, 5, 3, 6, 4, 24, 50, 150.0)
+EXACT = Resolution("exact", 0.055, 8, 6, None, 8, 40, None, 0.009, 16, 8, 1e-3)
+QUICK = Resolution("quick", 0.12, 5, 3, 6, 4, 24, 50, 0.014, 8, 6, 0.2)
