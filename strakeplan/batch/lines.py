@@ -57,7 +57,7 @@ def line_summary(reported):
         along.append(f"hollow to radius {_metres(hollow)} m (at {r.flatwise_least.station:.0f})")
     along.append(f"twist up to {abs(r.twist_most.value):.1f} degrees per metre (at {r.twist_most.station:.0f})")
     lines = [text + (f" Girth {', '.join(ends)}." if ends else ""), "    " + "; ".join(along) + "."]
-    return lines + [f"    Beside the {c.parallel}" for c in r.closeness]
+    return lines + [f"    Distance from {c.parallel}" for c in r.closeness]
 
 
 def _metres(curvature):
@@ -72,8 +72,8 @@ def tuck_summary(tuck):
     if tuck.crossings:
         most = max(tuck.crossings, key=lambda c: c.angle)
         text += (
-            f" Seams cross it {len(tuck.crossings)} times, at most at {math.degrees(most.angle):.0f} degrees "
-            f"({most.name}, at {most.station:.0f})."
+            f" Seams cross it in {len(tuck.crossings)} place{'s' if len(tuck.crossings) > 1 else ''}, "
+            f"at {math.degrees(most.angle):.0f} degrees or less ({most.name}, at {most.station:.0f})."
         )
     return [text]
 

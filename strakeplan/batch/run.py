@@ -11,16 +11,16 @@ import FreeCAD
 
 from ..core.cautions import CAUTIONS
 from ..core.errors import PlanError
-from ..core.lines.report import line_report
 from ..core.planks.measure import measure_planks
 from ..host.export import write_csv, write_json, write_step
 from ..host.files import read_hull
 from ..objects import make
+from ..objects.line import line_of
 from ..objects.line_off import lineoff_of
+from ..objects.line_report import reports_of
 from ..objects.marks_sheet import tables_of
 from ..objects.planked_surface import stations_of, surface_of
 from ..objects.planks import LAYERS, planks_of, solids_of
-from ..objects.line import line_of
 from ..objects.tuck_line import TURNS, crossings_of, tuck_of
 from .boat import make_boat
 from .line_objects import TAUT, make_line
@@ -133,27 +133,23 @@ def _plan(recipe, document, clock):
         tables = tables_of(sheets)
     boat = make_boat(recipe, line_off, clock)
     with clock.step("tuck"):
-        tuck = _tuck(recipe, surface, line_off)
+        tuck_line, tuck = _tuck(recipe, surface, line_off)
+    with clock.step("line report"):
+        report = make.make_line_report(
+            [line, *others.values()], CompareWith=tuck_line, PlankLength=recipe.checks["plank_length"]
+        )
+        reported = [ReportedLine(o.Label, line_of(o).value, found.value) for o, found in reports_of(report)]
     with clock.step("measures"):
         lineoff = lineoff_of(line_off).value
-        hull_found, stations = surface_of(surface).value, stations_of(surface)
-        compared = [("tuck", tuck.line)] if tuck and tuck.line.curve is not None else []
-
-        def reported(name, obj):
-            found = line_of(obj).value
-            length = recipe.checks["plank_length"]
-            report = line_report(hull_found, found, stations, length, compared)
-            return ReportedLine(name, found, report)
-
         shapes = planks_of(planks).value
         return Plan(
             name=hull.Label,
-            hull=hull_found,
-            line=reported(line.Label, line),
-            others=tuple(reported(name, obj) for name, obj in others.items()),
+            hull=surface_of(surface).value,
+            line=reported[0],
+            others=tuple(reported[1:]),
             tuck=tuck,
             lineoff=lineoff,
-            stations=stations,
+            stations=stations_of(surface),
             thickness=recipe.planks["thickness"],
             layer=recipe.planks["layer"],
             plank_length=recipe.checks["plank_length"],
@@ -211,20 +207,20 @@ def _named(obj, name):
 
 
 def _tuck(recipe, surface, line_off):
-    """The tuck line and what crosses it, or None where it is not asked for.
+    """The tuck line's object and a Tuck; None for what is not asked for, or not there.
 
     Its object stays in the document only where there is a tuck.
     """
     turn = recipe.checks["tuck"]
     if turn == "none":
-        return None
+        return None, None
     shown = {core: name for name, core in TURNS.items()}
     obj = make.make_tuck_line(surface, Turn=shown[turn], Lines=[line_off])
-    tuck = tuck_of(obj).value
-    crossings = crossings_of(obj)
-    if tuck.curve is None:
+    tuck = Tuck(tuck_of(obj).value, crossings_of(obj))
+    if tuck.line.curve is None:
         obj.Document.removeObject(obj.Name)
-    return Tuck(tuck, crossings)
+        return None, tuck
+    return obj, tuck
 
 
 def _belt_values(recipe):

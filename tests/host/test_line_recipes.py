@@ -307,7 +307,7 @@ def test_data_has_a_report_of_every_line(planned):
     assert abs(aim["stem_girth"] - 1050) < 1e-3 and abs(aim["stern_girth"] - 950) < 1e-3
     print(f"edge set of the taut line {aim['edge_set']['value']:.2e} mm")
     assert abs(aim["edge_set"]["value"]) < 1e-3  # a straight plank lies along it
-    assert plan["lines"][0]["report"]["beside"][0]["line"] == "tuck"
+    assert plan["lines"][0]["report"]["beside"][0]["line"] == "Tuck line"
 
 
 def test_data_has_the_tuck_and_its_crossings(planned):
@@ -334,7 +334,9 @@ def test_document_holds_the_lines_by_name(planned):
     try:
         labels = [o.Label for o in document.Objects]
         print([label for label in labels if "strake" not in label])
-        assert {"Aim", "Wale", "Batten line", "Tuck line"} <= set(labels)
+        assert {"Aim", "Wale", "Batten line", "Tuck line", "Line report", "Lines"} <= set(labels)
+        sheet = document.getObject("LineReport").Members[0]
+        assert [sheet.get(f"{c}1") for c in "BCD"] == ["Batten line", "Aim", "Wale"]
         assert [o.Label for o in document.Objects if o.State != ["Up-to-date"]] == []
         assert document.getObject("LineOff").Line.Label == "Batten line"
     finally:

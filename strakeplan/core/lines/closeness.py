@@ -64,7 +64,8 @@ class Closeness:
         return text + ("; parallel." if self.per_metre < 0.05 else ".")
 
 
-@np.errstate(divide="ignore", over="ignore", invalid="ignore")  # geodesics that run wild off the hull are left out below
+# geodesics that run wild off the hull are left out below
+@np.errstate(divide="ignore", over="ignore", invalid="ignore")
 def distances_square_to(curve, other, s):
     """Lengths of the geodesics that leave a line squarely and end on another.
 
