@@ -1,139 +1,268 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""Roll: a plank sprung edgewise on a hull that curves along it turns about its length.
+"""How a plank sprung edgewise rolls off the frames, and what holds it down.
 
-The plank would lie easier flat to the total curvature, at theta0 = atan(|kappa_g| / |kappa_n|)
-from the hull. With its ends held flat it turns by theta(s),
+On a hull that curves along it, a plank sprung edgewise turns about its length towards lying
+flat to the total curvature. Turned by theta from the hull it bends by kappa_g cos theta +
+kappa_n sin theta in its own plane and by kappa_n cos theta - kappa_g sin theta across its flat,
+and twists by tau_g + theta'. Least energy asks
 
-    (G J theta')' + E (I_w - I_t) (kappa_g^2 + kappa_n^2) sin(theta0 - theta) cos(theta0 - theta) = 0,
+    (G J (tau_g + theta'))' = E (I_w - I_t) ((kappa_n^2 - kappa_g^2) sin 2 theta / 2
+                                             + kappa_g kappa_n cos 2 theta),
 
-theta = 0 at both ends, I_w = t w^3/12, I_t = w t^3/12. theta0 itself is only the limit of a
-long plank on strong curvature. All planks of a call are solved together: central differences
-and Newton's method on one banded system.
+with theta = 0 at both ends, which are held flat: a two-point boundary problem. Only G/E counts.
+For a long plank on strong curvature theta goes to atan(|kappa_g / kappa_n|).
+
+Discretisation. With q = 1 / (G J) and z = integral of q, hat functions that are linear in z
+turn the equation exactly into a three-term one whose right side is an integral over two
+intervals. That is taken by parabolas, with the hat's departure from a straight line in s to
+first order: fourth order in the places' distance, also where the plank tapers. All planks are one
+tridiagonal system for Newton's method.
 """
 
-from typing import NamedTuple
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import solve_banded
 
+from ..develop import integrated
 from ..errors import PlanError
-from .mechanics import second_moments
-from .torsion import torsion_constant
+from .mechanics import second_moments, torsion_constant
 
-__all__ = ["Roll", "hold_down_force", "roll", "roll_angles"]
+__all__ = ["HoldDown", "Roll", "hold_down", "plank_roll", "roll_limit"]
 
-_TURNS = 30
-_DONE = 1e-10  # radians
+_SETTLED = 1e-10  # radians: the last Newton step; the next one would be its square
+_NEAR = 0.3  # radians: a step below which Newton's true derivative is used
+_LONGEST = 0.7  # radians: no step turns further
+_PASSES = 60
+_LEAST_WIDTH = 1.0  # mm: a plank that runs out to a point has no stiffness to divide by
 
 
-class Roll(NamedTuple):
-    """What rolling comes to.
+@dataclass(frozen=True, eq=False)
+class Roll:
+    """How planks lie that are held flat at both ends and nowhere else.
 
     Attributes
     ----------
-    angle : (m, n) radians, 0 at the ends
-    error : (m,) radians
-        Of the greatest angle: a third of its change from half the places (second order).
-    gap : (m,) mm
-        By which one edge stands off at most, w sin(angle).
-    at : (m,) int
-        Place of the greatest gap.
-    upper : (m,) bool
-        Whether it is the upper edge that stands off there; the other one is tight.
+    angle : (..., n) radians
+        theta, about the direction fore to aft: positive where the lower edge stands off; nan
+        all along a plank that finds no rest.
+    stand_off : (..., n) mm
+        Of the edge that stands off, the other one bearing: w |sin theta|.
+    edge : (..., n) int
+        Which edge stands off: 1 the lower, -1 the upper, 0 none.
+    most, worst : (...)
+        Greatest stand-off, mm, and the place it is at (int).
+    error : (...) radians
+        Estimate of the error of the angle from halving the number of places; nan where their
+        number is even or below 9.
     """
 
     angle: np.ndarray
+    stand_off: np.ndarray
+    edge: np.ndarray
+    most: np.ndarray
+    worst: np.ndarray
     error: np.ndarray
-    gap: np.ndarray
-    at: np.ndarray
-    upper: np.ndarray
 
 
-def roll_angles(spacing, driving, natural, stiffness):
-    """Solve for the angle with both ends held flat.
+@dataclass(frozen=True, eq=False)
+class HoldDown:
+    """What holds sprung planks flat on every frame.
+
+    Attributes
+    ----------
+    torque : (..., n) N
+        Torque per length of plank (N mm / mm): E (I_w - I_t) kappa_g kappa_n - (G J tau_g)',
+        positive where it presses the lower edge down.
+    force : (..., n) N
+        Clamp force per frame at the edge that would stand off, the other edge bearing.
+    edge : (..., n) int
+        Which edge that is: 1 the lower, -1 the upper, 0 none.
+    most, worst : (...)
+        Greatest force, N, and the place it is at (int).
+    """
+
+    torque: np.ndarray
+    force: np.ndarray
+    edge: np.ndarray
+    most: np.ndarray
+    worst: np.ndarray
+
+
+def roll_limit(kappa_g, kappa_n):
+    """Angle a long plank on strong curvature rolls to, atan(|kappa_g / kappa_n|).
+
+    Only a limit: on a flat run it is far too much.
 
     Parameters
     ----------
-    spacing : (m,) distance of the places, mm
-    driving : (m, n) E (I_w - I_t) (kappa_g^2 + kappa_n^2), N
-    natural : (m, n) theta0, radians
-    stiffness : (m, n) G J, N mm^2
+    kappa_g, kappa_n : (...) 1/mm
 
     Returns
     -------
-    (m, n) radians
+    (...) radians
     """
-    m, n = driving.shape
-    half = 0.5 * (stiffness[:, 1:] + stiffness[:, :-1]) / spacing[:, None] ** 2
-    theta = np.zeros((m, n))
-    inner = slice(1, -1)
-    for _ in range(_TURNS):
-        away = 2.0 * (natural - theta)
-        rest = np.zeros((m, n))
-        flow = half * np.diff(theta, axis=1)
-        rest[:, inner] = np.diff(flow, axis=1) + (0.5 * driving * np.sin(away))[:, inner]
-        band = np.zeros((3, m, n))
-        band[1] = 1.0
-        # a slope that helps to turn on (away beyond a right angle) is left out: Newton stays down hill
-        slope = np.maximum(driving * np.cos(away), 0.0)
-        band[1][:, inner] = -(half[:, 1:] + half[:, :-1]) - slope[:, inner]
-        band[0][:, 2:] = half[:, 1:]
-        band[2][:, :-2] = half[:, :-1]
-        step = solve_banded((1, 1), band.reshape(3, -1), -rest.ravel(), check_finite=False).reshape(m, n)
-        theta = theta + step
-        if np.max(np.abs(step), initial=0.0) < _DONE:
-            return theta
-    raise PlanError("the roll of a plank cannot be found", "", "look at the plank's curvatures for wild values")
+    return np.arctan2(np.abs(kappa_g), np.abs(kappa_n))
 
 
-def roll(spacing, width, thickness, edgewise, bend, modulus, shear_modulus):
-    """Roll of planks sprung on to the hull, ends held flat.
+def plank_roll(s, width, thickness, kappa_g, kappa_n, tau_g=0.0, shear_ratio=1.0 / 16.0, error=True):
+    """Roll of planks sprung edgewise and held flat at their ends only.
 
     Parameters
     ----------
-    spacing : (m,) distance of the places along each plank, mm
-    width : (m, n) mm
-    thickness : float, mm
-    edgewise, bend : (m, n) 1/mm
-        As in StrakeSamples: positive towards the keel; positive round a convex hull.
-    modulus, shear_modulus : float, N/mm^2
+    s : (..., n) arc length, mm, equally spaced, n >= 5
+    width : (..., n) or less mm
+    thickness : float or (...) mm
+    kappa_g, kappa_n, tau_g : (..., n) or less, 1/mm
+        As of the hull's outward normal: kappa_n is negative round a convex hull
+        (-`StrakeSamples.bend`), kappa_g positive where the plank turns towards the keel.
+    shear_ratio : float or (...)
+        G / E along the grain, `Wood.shear_modulus / Wood.along`.
+    error : bool
+        Whether the error is estimated, by solving once more with every second place.
 
     Returns
     -------
     Roll
+
+    Raises
+    ------
+    PlanError
+        For fewer than five places.
+
+    Notes
+    -----
+    Planks that find no rest have nan all along: they flip.
+
+    Where the edgewise curvature is greater than the bend across the flat, lying flat can be a
+    rest that is not stable: see `forces.buckling_force`. The estimated error is the change from
+    half the places over 15, as fits fourth order.
     """
-    width, edgewise, bend = (np.asarray(a, float) for a in np.broadcast_arrays(width, edgewise, bend))
-    on_edge, on_flat = second_moments(width, thickness)
-    driving = modulus * np.maximum(on_edge - on_flat, 0.0) * (edgewise**2 + bend**2)
-    natural = np.arctan2(np.abs(edgewise), np.abs(bend))
-    stiffness = shear_modulus * torsion_constant(width, thickness)
-    spacing = np.broadcast_to(np.asarray(spacing, float), width.shape[:1])
-    angle = roll_angles(spacing, driving, natural, stiffness)
-    rows = np.arange(len(angle))
-    if angle.shape[1] >= 5 and angle.shape[1] % 2:
-        coarse = roll_angles(2.0 * spacing, driving[:, ::2], natural[:, ::2], stiffness[:, ::2])
-        error = np.max(np.abs(angle[:, ::2] - coarse), axis=1) / 3.0
+    args = _arrays(s, width, thickness, kappa_g, kappa_n, tau_g, shear_ratio)
+    shape = args[0].shape
+    angle = _settled(*args)
+    n = shape[-1]
+    if error and n % 2 and n >= 9:
+        half = _settled(*(a[:, ::2] for a in args))
+        wrong = np.max(np.abs(half - angle[:, ::2]), axis=-1) / 15.0
     else:
-        error = np.full(len(angle), np.nan)
-    gap = width * np.sin(angle)
-    at = np.argmax(gap, axis=1)
-    here = rows, at
-    # round a convex hull the edge on the concave side of the edgewise curve stands off
-    upper = (edgewise[here] < 0.0) == (bend[here] >= 0.0)
-    return Roll(angle, error, gap[here], at, upper)
+        wrong = np.full(len(angle), np.nan)
+    off = args[1] * np.abs(np.sin(angle))
+    worst = np.argmax(off, axis=-1)
+    most = np.take_along_axis(off, worst[:, None], -1)[:, 0]
+    whole = np.broadcast_shapes(*(np.shape(a) for a in (s, width, kappa_g, kappa_n, tau_g)), np.shape(thickness) + (1,))
+    lead = whole[:-1]
+    edge = np.sign(np.nan_to_num(angle)).astype(int)
+    return Roll(
+        angle.reshape(whole), off.reshape(whole), edge.reshape(whole), most.reshape(lead), worst.reshape(lead),
+        wrong.reshape(lead),
+    )  # fmt: skip
 
 
-def hold_down_force(width, thickness, edgewise, bend, modulus, frame_spacing, twist_torque=0.0):
-    """Clamp force (...) at every frame that keeps a sprung plank flat on the hull, N.
+def hold_down(s, width, thickness, kappa_g, kappa_n, tau_g, modulus, shear_modulus, spacing):
+    """Clamp force per frame that holds sprung planks flat.
 
-    Holding it flat takes a torque per length E (I_w - I_t) |kappa_g kappa_n|, with what the
-    change of twist along the plank adds; the clamp's lever is the width, the pivot the tight edge.
+    The torque per length that keeps theta = 0 everywhere, over a frame spacing, at the lever of
+    the plank's width: the edge that bears is the pivot.
 
     Parameters
     ----------
-    frame_spacing : float, mm
-    twist_torque : (...) (G J tau)', N
+    s, width, thickness, kappa_g, kappa_n, tau_g : as for `plank_roll`
+    modulus, shear_modulus : float or (...) MPa
+        `Wood.along` and `Wood.shear_modulus`.
+    spacing : float or (...) mm
+        Distance of the frames.
+
+    Returns
+    -------
+    HoldDown
+        The part of the twist is a derivative of samples, second order in their distance.
     """
-    on_edge, on_flat = second_moments(width, thickness)
-    torque = modulus * np.maximum(on_edge - on_flat, 0.0) * np.abs(edgewise * bend) + np.abs(twist_torque)
-    return torque * frame_spacing / width
+    s, width, thickness, kappa_g, kappa_n, tau_g = np.broadcast_arrays(
+        s, width, np.asarray(thickness, float)[..., None], kappa_g, kappa_n, tau_g
+    )
+    modulus, shear_modulus, spacing = (np.asarray(a, float)[..., None] for a in (modulus, shear_modulus, spacing))
+    moments = second_moments(width, thickness)
+    h = (s[..., 1] - s[..., 0])[..., None]
+    twisting = shear_modulus * torsion_constant(width, thickness) * tau_g
+    torque = modulus * (moments.edgewise - moments.flat) * kappa_g * kappa_n
+    torque = torque - np.gradient(twisting, axis=-1, edge_order=2) / h
+    force = np.abs(torque) * spacing / np.maximum(width, _LEAST_WIDTH)
+    worst = np.argmax(force, axis=-1)
+    most = np.take_along_axis(force, worst[..., None], -1)[..., 0]
+    # the plank would turn the way the torque left to itself drives it
+    return HoldDown(torque, force, -np.sign(torque).astype(int), most, worst)
+
+
+def _arrays(s, width, thickness, kappa_g, kappa_n, tau_g, ratio):
+    """All as (m, n) arrays of the same shape."""
+    thickness, ratio = (np.asarray(a, float)[..., None] for a in (thickness, ratio))
+    arrays = np.broadcast_arrays(s, width, thickness, kappa_g, kappa_n, tau_g, ratio)
+    if arrays[0].shape[-1] < 5:
+        raise PlanError("too few places along a plank to tell how it rolls", "", "give five or more")
+    return [np.asarray(a, float).reshape(-1, arrays[0].shape[-1]) for a in arrays]
+
+
+def _settled(s, width, thickness, kappa_g, kappa_n, tau_g, ratio):
+    """Angle (m, n) at rest; nan in rows that find none."""
+    m, n = s.shape
+    h = s[:, 1:2] - s[:, :1]
+    width = np.maximum(width, _LEAST_WIDTH)
+    moments = second_moments(width, thickness)
+    difference = moments.edgewise - moments.flat
+    a = difference * (kappa_n**2 - kappa_g**2)
+    b = 2.0 * difference * kappa_g * kappa_n
+    stiff, weights = _three_terms(1.0 / (ratio * torsion_constant(width, thickness)), h)
+    turned = stiff * np.diff(integrated(tau_g, h[:, 0]), axis=1)
+    twist = turned[:, 1:] - turned[:, :-1]
+    before, here, after = (h * w for w in weights)
+
+    angle = np.zeros((m, n))
+    near = np.zeros((m, 1), bool)
+    damping, last = np.ones((m, 1)), np.full((m, 1), np.inf)
+    bands = np.zeros((3, m, n - 2))
+    for _ in range(_PASSES):
+        sine, cosine = np.sin(2.0 * angle), np.cos(2.0 * angle)
+        turn = 0.5 * (a * sine + b * cosine)
+        rate = a * cosine - b * sine
+        # far from rest the parts that drive it on are left out: the step then leads downhill
+        rate = np.where(near, rate, np.maximum(rate, 0.0))
+        pull = stiff * np.diff(angle, axis=1)
+        left = pull[:, 1:] - pull[:, :-1] + twist
+        left -= before * turn[:, :-2] + here * turn[:, 1:-1] + after * turn[:, 2:]
+        bands[0, :, 1:] = (stiff[:, 1:] - after * rate[:, 2:])[:, :-1]
+        bands[1] = -stiff[:, 1:] - stiff[:, :-1] - here * rate[:, 1:-1]
+        bands[2, :, :-1] = (stiff[:, :-1] - before * rate[:, :-2])[:, 1:]
+        step = solve_banded((1, 1), bands.reshape(3, -1), -left.ravel(), check_finite=False).reshape(m, n - 2)
+        size = np.max(np.abs(step), axis=1, keepdims=True)
+        # steps that grow swing to and fro about a rest
+        damping = np.where(size > last, 0.5 * damping, np.minimum(1.0, 1.5 * damping))
+        last = size
+        angle[:, 1:-1] += step * np.minimum(damping, _LONGEST / np.maximum(size, _LONGEST))
+        if np.all(size < _SETTLED):
+            return angle
+        near = size < _NEAR
+    angle[size[:, 0] > 1e-6] = np.nan
+    return angle
+
+
+def _three_terms(q, h):
+    """Stiffness of the intervals (m, n - 1), and weights of the right side (m, n - 2) each.
+
+    q is the compliance 1 / (G J) at the places; its mean over an interval is that of the cubic
+    through four places, kept between half the lesser and twice the greater end.
+    """
+    mean = np.empty((len(q), q.shape[1] - 1))
+    mean[:, 1:-1] = 13.0 * (q[:, 1:-2] + q[:, 2:-1]) - q[:, :-3] - q[:, 3:]
+    mean[:, 0] = q[:, :4] @ np.array([9.0, 19.0, -5.0, 1.0])
+    mean[:, -1] = q[:, -4:] @ np.array([1.0, -5.0, 19.0, 9.0])
+    low, high = np.minimum(q[:, 1:], q[:, :-1]), np.maximum(q[:, 1:], q[:, :-1])
+    mean = np.clip(mean / 24.0, 0.5 * low, 2.0 * high)
+    lean = np.diff(q, axis=1) / mean
+    # moments 0, 1, 2 of the hat 1 - x + lean x (1 - x) / 2 over the interval abaft and afore;
+    # the hat's slope cannot change sign, so a lean beyond 2 is an end run out to a point
+    abaft, afore = np.clip(lean[:, 1:], -2.0, 2.0), np.clip(-lean[:, :-1], -2.0, 2.0)
+    zeroth = 1.0 + (abaft + afore) / 12.0
+    first = (abaft - afore) / 24.0
+    second = 1.0 / 6.0 + (abaft + afore) / 40.0
+    return 1.0 / (h * mean), (0.5 * (second - first), zeroth - second, 0.5 * (second + first))
