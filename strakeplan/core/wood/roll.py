@@ -219,7 +219,6 @@ def _settled(s, width, thickness, kappa_g, kappa_n, tau_g, ratio):
 
     angle = np.zeros((m, n))
     near = np.zeros((m, 1), bool)
-    damping, last = np.ones((m, 1)), np.full((m, 1), np.inf)
     bands = np.zeros((3, m, n - 2))
     for _ in range(_PASSES):
         sine, cosine = np.sin(2.0 * angle), np.cos(2.0 * angle)
@@ -235,10 +234,7 @@ def _settled(s, width, thickness, kappa_g, kappa_n, tau_g, ratio):
         bands[2, :, :-1] = (stiff[:, :-1] - before * rate[:, :-2])[:, 1:]
         step = solve_banded((1, 1), bands.reshape(3, -1), -left.ravel(), check_finite=False).reshape(m, n - 2)
         size = np.max(np.abs(step), axis=1, keepdims=True)
-        # steps that grow swing to and fro about a rest
-        damping = np.where(size > last, 0.5 * damping, np.minimum(1.0, 1.5 * damping))
-        last = size
-        angle[:, 1:-1] += step * np.minimum(damping, _LONGEST / np.maximum(size, _LONGEST))
+        angle[:, 1:-1] += step * np.minimum(1.0, _LONGEST / np.maximum(size, _LONGEST))
         if np.all(size < _SETTLED):
             return angle
         near = size < _NEAR
