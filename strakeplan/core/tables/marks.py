@@ -21,7 +21,8 @@ class MarkRow:
     position : float or None
         Model coordinate along the ship, mm; None for stem and stern.
     readings : tuple of float or None
-        mm below the sheer to seams 1, 2, ...; None where a seam does not come there.
+        mm below the sheer to seams 1, 2, ...; None where a seam does not come there, as
+        beyond the nib of the strake below it.
     rabbet : float or None
         Reading at the rabbet (or at the end of the section), mm.
     divided : bool
@@ -90,8 +91,11 @@ def marks_table(lineoff, stations):
                 )
             )  # fmt: skip
     length = hull.boundary.length
-    fore = [_end_reading(s.parts[0].s_fore, hull.s_stem_end) for s in seams]
-    aft = [_end_reading(length - s.parts[-1].s_aft, length - hull.s_stern_start) for s in seams]
+    fore, aft = [], []
+    for seam in seams:
+        first, last = seam.parts[0], seam.parts[-1]
+        fore.append(None if first.fore else _end_reading(first.s_fore, hull.s_stem_end))
+        aft.append(None if last.aft else _end_reading(length - last.s_aft, length - hull.s_stern_start))
     stem = MarkRow("Stem", None, tuple(fore), hull.s_stem_end, True)
     stern = MarkRow("Stern", None, tuple(aft), length - hull.s_stern_start, True)
     order = np.argsort(x, kind="stable") if len(x) else []
