@@ -1,0 +1,241 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""All checks of a line-off at once, beside their limits."""
+
+from dataclasses import dataclass
+from typing import NamedTuple, Optional, Tuple
+
+import numpy as np
+
+from ..develop import laid_flat
+from ..errors import PlanError
+from .bending import Bending, check_bending
+from .boards import Boards, board_widths
+from .fairness import Fairness, check_fairness
+from .hollow import Hollows, check_hollow
+from .landings import Landings, TuckAngles, check_landings, check_tuck
+from .limits import Limits
+from .margins import Figure, Item, Margins, margins
+from .spring_or_spile import Classes, classed
+from .springing import Springing, check_springing
+from .widths import Widths, check_widths
+
+__all__ = ["Binding", "Checks", "Job", "check_strakes"]
+
+_DEGREES = float(np.degrees(1.0))
+
+
+@dataclass(frozen=True)
+class Job:
+    """What the strakes are planked with.
+
+    Attributes
+    ----------
+    wood : Wood
+        See `core.wood`.
+    thickness : mm, finished
+    plank_length : mm, of the planks on hand
+    frame_spacing : mm
+    steamed : bool
+    """
+
+    wood: object
+    thickness: float
+    plank_length: float
+    frame_spacing: float
+    steamed: bool = False
+
+    def __post_init__(self):
+        for name in ("thickness", "plank_length", "frame_spacing"):
+            value = getattr(self, name)
+            if not np.isfinite(value) or value <= 0.0:
+                raise PlanError(f"a {name.replace('_', ' ')} of {value:g} mm cannot be planked with", "",
+                                f"give a {name.replace('_', ' ')} above 0 mm")  # fmt: skip
+
+
+class Binding(NamedTuple):
+    """What binds: ``label`` of the strake or seam, its ``row``, whether it is a ``seam``, the
+    ``item``, its ``value`` and ``limit``, the signed ``margin``, and ship position ``x``, mm."""
+
+    label: str
+    row: int
+    seam: bool
+    item: Item
+    value: float
+    limit: float
+    margin: float
+    x: float
+
+
+@dataclass(frozen=True, eq=False)
+class Checks:
+    """Everything looked at on m strakes and k seams.
+
+    Attributes
+    ----------
+    strakes : StrakeSamples
+    seams : SeamSamples
+    job : Job
+    limits : Limits
+    widths, springing, bending, hollows, boards : figures of the strakes
+    fairness, landings : figures of the seams
+    tuck : TuckAngles or None
+        None where no tuck was given.
+    strake_margins, seam_margins : Margins
+    classes : Classes
+        How every strake is got out.
+    """
+
+    strakes: object
+    seams: object
+    job: Job
+    limits: Limits
+    widths: Widths
+    springing: Springing
+    bending: Bending
+    hollows: Hollows
+    boards: Boards
+    fairness: Fairness
+    landings: Landings
+    tuck: Optional[TuckAngles]
+    strake_margins: Margins
+    seam_margins: Margins
+    classes: Classes
+
+    def label(self, row, seam=False):
+        """'Strake 07', 'Strake 21, part 2', or the seam's name."""
+        if seam:
+            part = self.seams.part[row]
+            return self.seams.name[row] + (f", part {part}" if part else "")
+        part = self.strakes.part[row]
+        return f"Strake {self.strakes.number[row]:02d}" + (f", part {part}" if part else "")
+
+    def binding(self, row, seam=False):
+        """What binds on one strake, got out as it is classed, or on one seam; None for nothing."""
+        table = self.seam_margins if seam else self.strake_margins
+        item = table.worst()[1][row] if seam else self.classes.item[row]
+        return self._binding(table, int(item), int(row), seam)
+
+    @property
+    def worst_margin(self):
+        """The least margin of all strakes, got out as they are classed, and of all seams."""
+        return float(min(np.min(self.classes.margin), np.min(self.seam_margins.worst()[0], initial=np.inf)))
+
+    @property
+    def worst_sprung(self):
+        """The least margin if every strake were sprung that is not always spiled."""
+        never = np.isin(np.asarray(self.strakes.rule, str), list(self.limits.always_spiled))
+        own = np.where(never, self.classes.spiled, self.classes.sprung)
+        return float(min(np.min(own), np.min(self.seam_margins.worst()[0], initial=np.inf)))
+
+    @property
+    def binds(self):
+        """The limit that binds over all: Binding, or None where nothing is looked at."""
+        by_strake = self.classes.margin
+        by_seam = self.seam_margins.worst()[0]
+        seam = np.min(by_seam, initial=np.inf) < np.min(by_strake)
+        row = int(np.argmin(by_seam if seam else by_strake))
+        return self.binding(row, bool(seam))
+
+    def _binding(self, table, item, row, seam):
+        if item < 0:
+            return None
+        samples = self.seams if seam else self.strakes
+        x = float(samples.x[row, table.index[item, row]])
+        return Binding(
+            self.label(row, seam), row, seam, table.items[item], float(table.value[item, row]),
+            float(table.limit[item, row]), float(table.margin[item, row]), x,
+        )  # fmt: skip
+
+
+def check_strakes(strakes, seams, job, limits=Limits(), lines=(), crossings=None):
+    """Check all strakes and seams of a line-off.
+
+    Parameters
+    ----------
+    strakes : StrakeSamples
+    seams : SeamSamples
+    job : Job
+    limits : Limits
+    lines : sequence of GivenLine
+        Lines that seams should keep clear of.
+    crossings : sequence of TuckCrossing, optional
+        See `check_tuck`.
+
+    Returns
+    -------
+    Checks
+    """
+    flat = laid_flat(strakes.s, strakes.edgewise)
+    on = (job.thickness, job.plank_length, job.frame_spacing)
+    widths = check_widths(strakes)
+    springing = check_springing(strakes, job.wood, *on, steamed=job.steamed, flat=flat)
+    bending = check_bending(strakes, job.wood, *on)
+    hollows = check_hollow(strakes, job.thickness)
+    boards = board_widths(strakes, flat, job.plank_length)
+    fairness = check_fairness(seams)
+    landings = check_landings(seams, lines, limits.line_clear)
+    tuck = None if crossings is None else check_tuck(seams, crossings)
+    of_strakes = margins(
+        _strake_figures(strakes, job, limits, widths, springing, bending, hollows, boards), len(strakes.number)
+    )
+    of_seams = margins(_seam_figures(seams, limits, fairness, landings, tuck), len(seams.number))
+    return Checks(
+        strakes, seams, job, limits, widths, springing, bending, hollows, boards, fairness, landings, tuck,
+        of_strakes, of_seams, classed(of_strakes, strakes.rule, limits.always_spiled),
+    )  # fmt: skip
+
+
+def _strake_figures(strakes, job, limits, widths, springing, bending, hollows, boards):
+    last = strakes.s.shape[1] - 1
+    steam = job.steamed
+    size = lambda a: np.abs(a.worst)  # noqa: E731
+    percent = dict(unit="%", scale=100.0)
+    middle = np.rint(boards.at / strakes.s[:, 1]).astype(int)
+    rows = (
+        (Item("hood_bow", "breadth at the stem", least=True), widths.bow, 0, limits.hood_end),
+        (Item("hood_stern", "breadth at the stern", least=True), widths.stern, last, limits.hood_end),
+        (Item("widest", "greatest width"), widths.wide.worst, widths.wide.index, limits.widest),
+        (Item("narrowest", "least width", least=True), widths.narrow.worst, widths.narrow.index, limits.narrowest),
+        (Item("taper", "taper", "mm/m"), size(widths.taper), widths.taper.index, limits.taper),
+        (Item("edge_set", "edge set", group="spring"), *springing.edge_set[1:], limits.edge_set),
+        (Item("force", "force to spring it", "N", group="spring"), *springing.force[1:], limits.force),
+        (Item("stand_off", "edge standing off", group="spring"), springing.stand_off, springing.roll_at,
+         limits.stand_off),
+        (Item("hold_down", "force to hold it down", "N", group="spring"), *springing.hold_down[1:],
+         limits.hold_down),
+        (Item("buckling", "force to spring it over its buckling force", "", group="spring"),
+         *springing.buckling[1:], limits.buckling),
+        (Item("share", "share of the breaking strain", group="spring", **percent), *springing.share[1:], limits.share),
+        (Item("share_spiled", "share of the breaking strain, spiled", group="spile", **percent),
+         *springing.share_spiled[1:], limits.share),
+        (Item("board", "board to spile it from", group="spile"), boards.plank, middle, limits.board),
+        (Item("bend", "bend, R/t steamed" if steam else "bend, R/t cold", "", least=True),
+         *bending.over_thickness[1:], limits.bend_steamed if steam else limits.bend_cold),
+        (Item("frame_force", "force at a frame to bend and twist it home", "N"), *bending.frame_force[1:],
+         None if steam else limits.frame_force),
+        (Item("twist", "twist", "degrees/m", 1000.0 * _DEGREES), size(bending.rate), bending.rate.index, limits.twist),
+        (Item("twist_in_all", "twist over a plank", "degrees", _DEGREES), size(bending.in_all), bending.in_all.index,
+         limits.twist_in_all),
+        (Item("shear", "share of the breaking shear", **percent), bending.shear.worst / job.wood.breaking_shear,
+         bending.shear.index, None if steam else limits.shear),
+        (Item("hollow", "hollow"), *hollows.hollow[1:], limits.hollow),
+        (Item("stock", "stock thickness"), hollows.stock, hollows.hollow.index, limits.stock),
+        (Item("compound", "strain of double curvature", **percent), size(springing.compound),
+         springing.compound.index, limits.compound),
+    )  # fmt: skip
+    return [Figure(*row) for row in rows]
+
+
+def _seam_figures(seams, limits, fairness, landings, tuck):
+    given = seams.number == 0  # the sheer is not ours to move
+    ours = lambda value: np.where(given, np.nan, value)  # noqa: E731
+    out = [Figure(Item("fairness", "jump of bending as the eye sees it"), ours(fairness.seen.worst),
+                  fairness.seen.index, limits.fairness)]  # fmt: skip
+    for name, off, clear in zip(landings.name, landings.off, landings.clear):
+        item = Item(f"clear of {name}", f"distance from {name}", least=True)
+        out.append(Figure(item, ours(off.worst), off.index, clear))
+    if tuck is not None:
+        near = np.argmin(np.abs(seams.x - np.where(np.isnan(tuck.x), seams.x[:, 0], tuck.x)[:, None]), axis=1)
+        item = Item("tuck_angle", "angle across the tuck", "degrees", _DEGREES)
+        out.append(Figure(item, ours(tuck.angle), near, limits.tuck_angle))
+    return out
