@@ -1,0 +1,123 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+"""What a search may choose from: where the line ends, how it is eased, how many strakes."""
+
+from dataclasses import dataclass
+from itertools import product
+from typing import Optional, Tuple
+
+import numpy as np
+
+from ..errors import PlanError
+
+__all__ = ["Design", "Kind", "Space"]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Line-offs that differ in kind, not only in figures.
+
+    Attributes
+    ----------
+    eased : bool
+        The line is eased towards the sheer; a taut line otherwise.
+    stealers : bool
+        Strakes end in nibs where they would be too narrow.
+    spiled : bool
+        Strakes that cannot be sprung may be spiled out of wider boards.
+    """
+
+    eased: bool
+    stealers: bool
+    spiled: bool
+
+    @property
+    def name(self):
+        """'Eased line, stealers, all strakes sprung'."""
+        parts = ["Eased line" if self.eased else "Taut line", "stealers" if self.stealers else "every strake whole",
+                 "some strakes spiled" if self.spiled else "all strakes sprung"]  # fmt: skip
+        return ", ".join(parts)
+
+
+@dataclass(frozen=True)
+class Design:
+    """One choice.
+
+    Attributes
+    ----------
+    kind : Kind
+    bow, stern : float
+        Where the line ends: shares of the stem's and the stern's girth.
+    slack : float
+        Easing, mm of length more than the taut line's; 0 for a taut one.
+    count : int
+        Equal strakes above the line.
+    """
+
+    kind: Kind
+    bow: float
+    stern: float
+    slack: float
+    count: int
+
+
+@dataclass(frozen=True)
+class Space:
+    """Bounds of a search.
+
+    Attributes
+    ----------
+    counts : (int, int)
+        Fewest and most equal strakes.
+    bow, stern : (float, float)
+        Shares of the stem's and the stern's girth between which the line may end.
+    slack : (float, float)
+        Least and most easing, mm per metre of the hull's length.
+    easing, stealers, spiling : bool
+        Whether each is allowed.
+    parallel_width : float or None
+        mm; None: that of the equal strakes amidships.
+    """
+
+    counts: Tuple[int, int] = (8, 30)
+    bow: Tuple[float, float] = (0.35, 0.92)
+    stern: Tuple[float, float] = (0.35, 0.92)
+    slack: Tuple[float, float] = (0.05, 4.0)
+    easing: bool = True
+    stealers: bool = False
+    spiling: bool = True
+    parallel_width: Optional[float] = None
+
+    def __post_init__(self):
+        low, high = self.counts
+        if not (int(low) == low and int(high) == high and 1 <= low <= high <= 200):
+            raise PlanError(
+                f"{low} to {high} strakes cannot be searched", "", "give two whole numbers from 1 to 200, the less first"
+            )
+        for name in ("bow", "stern"):
+            low, high = getattr(self, name)
+            if not 0.0 < low < high < 1.0:
+                raise PlanError(
+                    f"the line cannot end between shares {low} and {high} of the girth", f"at the {name}",
+                    "give two shares between 0 and 1, the less first",
+                )  # fmt: skip
+        low, high = self.slack
+        if not (np.isfinite(low) and np.isfinite(high) and low < high):
+            raise PlanError(f"easing from {low} to {high} mm per metre is no range", "", "give the less first")
+
+    @property
+    def kinds(self):
+        """Kinds that are allowed, the plainest first."""
+        choices = [(False, True) if allowed else (False,) for allowed in (self.spiling, self.easing, self.stealers)]
+        return tuple(Kind(eased, stealers, spiled) for spiled, eased, stealers in product(*choices))
+
+    def design(self, hull, kind, point, count):
+        """The design at a point of the unit cube.
+
+        Parameters
+        ----------
+        point : (2,) or (3,) shares of the ranges of bow, stern and slack
+        """
+        values = [low + share * (high - low) for share, (low, high) in zip(point, (self.bow, self.stern, self.slack))]
+        metres = (hull.x_range[1] - hull.x_range[0]) / 1000.0
+        slack = values[2] * metres if kind.eased else 0.0
+        return Design(kind, float(values[0]), float(values[1]), float(slack), int(count))
