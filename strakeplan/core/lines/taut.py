@@ -78,7 +78,8 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
     if any(place.edge for place in ends):
         moving = "end marks" if moving == "end marks" else "marks"
     words = Words(label, f"lower the {moving}", f"raise the {moving}", "move the marks apart, fore and aft")
-    share = 1 if moving == "end marks" else 4
+    # between aim marks the string is a part of the line only
+    share = 4 if moving == "aim marks" else 1
     place = f"between {ends[0].label} and {ends[1].label}"
     with named(hull, label, place):
         middle, notes = _shortest(hull, ends, _ELEMENTS[0] // share, look_for_others)
