@@ -220,8 +220,13 @@ def _evaluate(flat, coefficients, at):
     i = np.clip(at.astype(np.intp), 0, n - 1)
     x = at - i
     i += n * np.arange(int(np.prod(lead))).reshape(*lead, *[1] * (at.ndim - len(lead)))
-    c = coefficients[i]
-    return c[..., 0] + x * (c[..., 1] + x * (c[..., 2] + x * c[..., 3]))
+    c = np.take(coefficients, i, axis=0)
+    out = c[..., 3] * x
+    for power in (2, 1):
+        out += c[..., power]
+        out *= x
+    out += c[..., 0]
+    return out
 
 
 def _off_chord(flat, coefficients, start, window, parts):

@@ -30,7 +30,7 @@ class Limits:
     narrowest : mm
         Least width square to the middle line along the strake, pointed wedges apart.
     taper : mm per metre
-        Greatest change of width.
+        Greatest change of width, of strakes that are not always spiled.
     edge_set : mm
         Of a straight plank of the length on hand.
     force : N
@@ -49,7 +49,8 @@ class Limits:
     bend_cold, bend_steamed : ratio
         Least radius over thickness across the flat, put on cold and steamed.
     frame_force : N
-        Clamp force at a frame to bend and twist the plank home on the flat, cold.
+        Clamp force at a frame to bend and twist the plank home on the flat, cold: what a screw
+        clamp gives.
     twist : radians/mm
         Greatest rate of twist (0.35e-3 is 20 degrees a metre).
     twist_in_all : radians
@@ -75,18 +76,18 @@ class Limits:
 
     hood_end: Optional[float] = 50.0
     widest: Optional[float] = 150.0
-    narrowest: Optional[float] = 45.0
+    narrowest: Optional[float] = 30.0
     taper: Optional[float] = 60.0
     edge_set: Optional[float] = 80.0
     force: Optional[float] = 2000.0
     stand_off: Optional[float] = 40.0
     hold_down: Optional[float] = 1000.0
     share: Optional[float] = 0.5
-    shear: Optional[float] = 0.5
+    shear: Optional[float] = 0.75
     buckling: Optional[float] = 1.0
     bend_cold: Optional[float] = 100.0
     bend_steamed: Optional[float] = 25.0
-    frame_force: Optional[float] = 2000.0
+    frame_force: Optional[float] = 5000.0
     twist: Optional[float] = np.radians(25.0) / 1000.0
     twist_in_all: Optional[float] = np.radians(60.0)
     hollow: Optional[float] = 8.0

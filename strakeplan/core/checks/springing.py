@@ -51,9 +51,10 @@ class Springing:
     upper_off : (m,) bool
         It is the upper edge.
     hold_down : Along
-        N, clamp force per frame that holds the plank flat, at the edge that would stand off.
-    buckling : Along
-        Springing force over the force at which the strip buckles sideways.
+        N, clamp force per frame that holds the plank flat, at the edge that would stand off;
+        `worst` leaves out a frame spacing at either end, where the plank is fastened.
+    buckling : (m,)
+        The greatest springing force over the force at which the strip buckles sideways.
     """
 
     edge_set: Along
@@ -69,7 +70,7 @@ class Springing:
     stand_off: np.ndarray
     upper_off: np.ndarray
     hold_down: Along
-    buckling: Along
+    buckling: np.ndarray
 
 
 def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steamed=False, flat=None):
@@ -85,8 +86,8 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
         Of the planks on hand, mm.
     frame_spacing : float
         mm.
-    steamed : bool
-        The planks are steamed, so that they take their bend across the flat without strain.
+    steamed : bool or (m,)
+        Which planks are steamed, so that they take their bend across the flat without strain.
     flat : LaidFlat, optional
         The strakes' middle lines, where they are laid flat already.
 
@@ -99,23 +100,28 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
     sets = edge_sets(flat, plank_length)
     edge = Along(sets.value, sets.most, sets.index)
     edgewise = greatest(edgewise_strain(w, strakes.edgewise))
-    flatwise = greatest(np.zeros(w.shape) if steamed else bend_strain(thickness, strakes.bend))
+    cold = np.reshape(~np.asarray(steamed, bool), (-1, 1))
+    flatwise = greatest(bend_strain(thickness, strakes.bend) * cold)
     compound = compound_strain(w, strakes.gauss).edge
     rest = flatwise.value + np.abs(compound)
-    # a force wants the breadth of the whole plank, not of one place of it
-    breadth, window = mean_over_planks(w, s, plank_length), sets.window[:, None]
-    force = greatest(one_clamp_force(wood.along, breadth, thickness, sets.value, window))
-    critical = buckling_force(wood.along, wood.shear_modulus, breadth, thickness, window)
     bend = -strakes.bend
     down = hold_down(
         s, w, thickness, strakes.edgewise, bend, strakes.twist, wood.along, wood.shear_modulus, frame_spacing
     )
-    # the plank that wants to roll most: the one that is hardest to hold down all along
-    turning = np.argmax(np.abs(mean_over_planks(down.torque, s, plank_length)), axis=1)
+    # a force wants the breadth of the whole plank, not of one place of it
+    breadth, torque = mean_over_planks(np.stack([w, down.torque]), s, plank_length)
+    force = greatest(one_clamp_force(wood.along, breadth, thickness, sets.value, sets.window[:, None]))
     rows = np.arange(len(s))
+    critical = buckling_force(
+        wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, sets.window
+    )
+    # at its ends a plank is fastened, and its width there is the hood end's
+    held = greatest(down.force, (s > frame_spacing) & (s < s[:, -1:] - frame_spacing))
+    # the plank that wants to roll most: the one that is hardest to hold down all along
+    turning = np.argmax(np.abs(torque), axis=1)
     at = stretch(s, s[rows, turning], plank_length, _PLACES)
-    of = (between(f, s, at) for f in (w, strakes.edgewise, bend, strakes.twist))
-    rolled = plank_roll(at, next(of), thickness, *of, shear_ratio=wood.shear_modulus / wood.along, error=False)
+    of = between(np.stack([w, strakes.edgewise, bend, strakes.twist]), s, at)
+    rolled = plank_roll(at, of[0], thickness, *of[1:], shear_ratio=wood.shear_modulus / wood.along, error=False)
     flips = np.isnan(rolled.angle).any(axis=1)
     most = np.abs(compound).argmax(axis=1)
     return Springing(
@@ -123,5 +129,5 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
         greatest((edgewise.value + rest) / wood.breaking_strain), greatest(rest / wood.breaking_strain), force,
         np.where(flips, np.inf, np.max(np.abs(rolled.angle), axis=1)),
         np.rint(at[rows, rolled.worst] / s[:, 1]).astype(int), np.where(flips, np.inf, rolled.most),
-        rolled.edge[rows, rolled.worst] < 0, Along(down.force, down.most, down.worst), greatest(force.value / critical),
+        rolled.edge[rows, rolled.worst] < 0, held, force.worst / critical,
     )  # fmt: skip

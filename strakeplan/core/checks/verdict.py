@@ -8,6 +8,7 @@ import numpy as np
 
 from ..develop import laid_flat
 from ..errors import PlanError
+from ..wood.mechanics import corner_strain
 from .bending import Bending, check_bending
 from .boards import Boards, board_widths
 from .fairness import Fairness, check_fairness
@@ -21,6 +22,7 @@ from .widths import Widths, check_widths
 
 __all__ = ["Binding", "Checks", "Job", "check_strakes"]
 
+STEAM = ("never", "where needed", "always")
 _DEGREES = float(np.degrees(1.0))
 
 
@@ -35,14 +37,16 @@ class Job:
     thickness : mm, finished
     plank_length : mm, of the planks on hand
     frame_spacing : mm
-    steamed : bool
+    steam : str
+        'never', 'where needed' (where a cold plank would pass a limit of bend, force, shear or
+        strain) or 'always'.
     """
 
     wood: object
     thickness: float
     plank_length: float
     frame_spacing: float
-    steamed: bool = False
+    steam: str = "where needed"
 
     def __post_init__(self):
         for name in ("thickness", "plank_length", "frame_spacing"):
@@ -50,6 +54,8 @@ class Job:
             if not np.isfinite(value) or value <= 0.0:
                 raise PlanError(f"a {name.replace('_', ' ')} of {value:g} mm cannot be planked with", "",
                                 f"give a {name.replace('_', ' ')} above 0 mm")  # fmt: skip
+        if self.steam not in STEAM:
+            raise PlanError(f"planks cannot be steamed {self.steam!r}", "", "say " + ", ".join(STEAM[:2]) + f" or {STEAM[2]}")
 
 
 class Binding(NamedTuple):
@@ -83,6 +89,8 @@ class Checks:
     strake_margins, seam_margins : Margins
     classes : Classes
         How every strake is got out.
+    steamed : (m,) bool
+        Which strakes are steamed.
     """
 
     strakes: object
@@ -100,6 +108,7 @@ class Checks:
     strake_margins: Margins
     seam_margins: Margins
     classes: Classes
+    steamed: np.ndarray
 
     def label(self, row, seam=False):
         """'Strake 07', 'Strake 21, part 2', or the seam's name."""
@@ -168,26 +177,48 @@ def check_strakes(strakes, seams, job, limits=Limits(), lines=(), crossings=None
     flat = laid_flat(strakes.s, strakes.edgewise)
     on = (job.thickness, job.plank_length, job.frame_spacing)
     widths = check_widths(strakes)
-    springing = check_springing(strakes, job.wood, *on, steamed=job.steamed, flat=flat)
     bending = check_bending(strakes, job.wood, *on)
+    steamed = _steamed(strakes, job, limits, bending)
+    springing = check_springing(strakes, job.wood, *on, steamed=steamed, flat=flat)
     hollows = check_hollow(strakes, job.thickness)
     boards = board_widths(strakes, flat, job.plank_length)
     fairness = check_fairness(seams)
     landings = check_landings(seams, lines, limits.line_clear)
     tuck = None if crossings is None else check_tuck(seams, crossings)
     of_strakes = margins(
-        _strake_figures(strakes, job, limits, widths, springing, bending, hollows, boards), len(strakes.number)
+        _strake_figures(strakes, job, limits, steamed, widths, springing, bending, hollows, boards), len(strakes.number)
     )
     of_seams = margins(_seam_figures(seams, limits, fairness, landings, tuck), len(seams.number))
     return Checks(
         strakes, seams, job, limits, widths, springing, bending, hollows, boards, fairness, landings, tuck,
-        of_strakes, of_seams, classed(of_strakes, strakes.rule, limits.always_spiled),
+        of_strakes, of_seams, classed(of_strakes, strakes.rule, limits.always_spiled), steamed,
     )  # fmt: skip
 
 
-def _strake_figures(strakes, job, limits, widths, springing, bending, hollows, boards):
+def _steamed(strakes, job, limits, bending):
+    """Which strakes (m,) are steamed."""
+    m = len(strakes.number)
+    if job.steam != "where needed":
+        return np.full(m, job.steam == "always")
+    wanted = np.zeros(m, bool)
+    if limits.bend_cold is not None:
+        wanted |= bending.over_thickness.worst < limits.bend_cold
+    if limits.frame_force is not None:
+        wanted |= bending.frame_force.worst > limits.frame_force
+    if limits.shear is not None:
+        wanted |= bending.shear.worst > limits.shear * job.wood.breaking_shear
+    if limits.share is not None:
+        cold = corner_strain(strakes.width, job.thickness, 0.0, strakes.bend, strakes.gauss)
+        wanted |= np.max(cold, axis=1) > limits.share * job.wood.breaking_strain
+    return wanted
+
+
+def _strake_figures(strakes, job, limits, steamed, widths, springing, bending, hollows, boards):
     last = strakes.s.shape[1] - 1
-    steam = job.steamed
+    if_cold = lambda limit: None if limit is None else np.where(steamed, np.nan, limit)  # noqa: E731
+    never = np.isin(np.asarray(strakes.rule, str), list(limits.always_spiled))
+    if_sprung = lambda limit: None if limit is None else np.where(never, np.nan, limit)  # noqa: E731
+    tightest = [np.nan if a is None else a for a in (limits.bend_steamed, limits.bend_cold)]
     size = lambda a: np.abs(a.worst)  # noqa: E731
     percent = dict(unit="%", scale=100.0)
     middle = np.rint(boards.at / strakes.s[:, 1]).astype(int)
@@ -196,28 +227,27 @@ def _strake_figures(strakes, job, limits, widths, springing, bending, hollows, b
         (Item("hood_stern", "breadth at the stern", least=True), widths.stern, last, limits.hood_end),
         (Item("widest", "greatest width"), widths.wide.worst, widths.wide.index, limits.widest),
         (Item("narrowest", "least width", least=True), widths.narrow.worst, widths.narrow.index, limits.narrowest),
-        (Item("taper", "taper", "mm/m"), size(widths.taper), widths.taper.index, limits.taper),
+        (Item("taper", "taper", "mm/m"), size(widths.taper), widths.taper.index, if_sprung(limits.taper)),
         (Item("edge_set", "edge set", group="spring"), *springing.edge_set[1:], limits.edge_set),
         (Item("force", "force to spring it", "N", group="spring"), *springing.force[1:], limits.force),
         (Item("stand_off", "edge standing off", group="spring"), springing.stand_off, springing.roll_at,
          limits.stand_off),
         (Item("hold_down", "force to hold it down", "N", group="spring"), *springing.hold_down[1:],
          limits.hold_down),
-        (Item("buckling", "force to spring it over its buckling force", "", group="spring"),
-         *springing.buckling[1:], limits.buckling),
+        (Item("buckling", "springing force over buckling force", "", group="spring"),
+         springing.buckling, springing.force.index, limits.buckling),
         (Item("share", "share of the breaking strain", group="spring", **percent), *springing.share[1:], limits.share),
         (Item("share_spiled", "share of the breaking strain, spiled", group="spile", **percent),
          *springing.share_spiled[1:], limits.share),
         (Item("board", "board to spile it from", group="spile"), boards.plank, middle, limits.board),
-        (Item("bend", "bend, R/t steamed" if steam else "bend, R/t cold", "", least=True),
-         *bending.over_thickness[1:], limits.bend_steamed if steam else limits.bend_cold),
-        (Item("frame_force", "force at a frame to bend and twist it home", "N"), *bending.frame_force[1:],
-         None if steam else limits.frame_force),
+        (Item("bend", "bend, R/t", "", least=True), *bending.over_thickness[1:], np.where(steamed, *tightest)),
+        (Item("frame_force", "force to bend and twist it home", "N"), *bending.frame_force[1:],
+         if_cold(limits.frame_force)),
         (Item("twist", "twist", "degrees/m", 1000.0 * _DEGREES), size(bending.rate), bending.rate.index, limits.twist),
         (Item("twist_in_all", "twist over a plank", "degrees", _DEGREES), size(bending.in_all), bending.in_all.index,
          limits.twist_in_all),
         (Item("shear", "share of the breaking shear", **percent), bending.shear.worst / job.wood.breaking_shear,
-         bending.shear.index, None if steam else limits.shear),
+         bending.shear.index, if_cold(limits.shear)),
         (Item("hollow", "hollow"), *hollows.hollow[1:], limits.hollow),
         (Item("stock", "stock thickness"), hollows.stock, hollows.hollow.index, limits.stock),
         (Item("compound", "strain of double curvature", **percent), size(springing.compound),
@@ -229,7 +259,7 @@ def _strake_figures(strakes, job, limits, widths, springing, bending, hollows, b
 def _seam_figures(seams, limits, fairness, landings, tuck):
     given = seams.number == 0  # the sheer is not ours to move
     ours = lambda value: np.where(given, np.nan, value)  # noqa: E731
-    out = [Figure(Item("fairness", "jump of bending as the eye sees it"), ours(fairness.seen.worst),
+    out = [Figure(Item("fairness", "jump of bending, as seen"), ours(fairness.seen.worst),
                   fairness.seen.index, limits.fairness)]  # fmt: skip
     for name, off, clear in zip(landings.name, landings.off, landings.clear):
         item = Item(f"clear of {name}", f"distance from {name}", least=True)

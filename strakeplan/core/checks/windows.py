@@ -13,25 +13,24 @@ def between(f, s, at):
 
     Parameters
     ----------
-    f : (m, n), n >= 4
+    f : (..., m, n), n >= 4
     s : (m, n) mm, equally spaced from 0
     at : (m, k) mm
 
     Returns
     -------
-    (m, k)
+    (..., m, k)
     """
-    m, n = f.shape
+    m, n = s.shape
     x = at / s[:, 1][:, None]
     i = np.clip(x.astype(np.intp) - 1, 0, n - 4)
     x = x - i
     i += n * np.arange(m)[:, None]
-    f = f.ravel()
+    f = f.reshape(*f.shape[:-2], m * n)
     # Lagrange's cubic at 0, 1, 2, 3
     a, b, c = x - 1.0, x - 2.0, x - 3.0
-    return (
-        -a * b * c / 6.0 * f[i] + 0.5 * x * b * c * f[i + 1] - 0.5 * x * a * c * f[i + 2] + x * a * b / 6.0 * f[i + 3]
-    )  # fmt: skip
+    weights = (-a * b * c / 6.0, 0.5 * x * b * c, -0.5 * x * a * c, x * a * b / 6.0)
+    return sum(weight * np.take(f, i + k, axis=-1) for k, weight in enumerate(weights))
 
 
 def over_planks(f, s, plank_length):
@@ -39,18 +38,19 @@ def over_planks(f, s, plank_length):
 
     Parameters
     ----------
-    f : (m, n)
+    f : (..., m, n)
     s : (m, n) mm
     plank_length : float or (m,)
 
     Returns
     -------
-    (m, n)
+    (..., m, n)
     """
     window = np.minimum(plank_length, s[:, -1])[:, None]
     start = np.clip(s - 0.5 * window, 0.0, s[:, -1:] - window)
     total = integrated(f, s[:, 1] - s[:, 0])
-    return between(total, s, start + window) - between(total, s, start)
+    ends = between(total, s, np.concatenate([start, start + window], axis=1))
+    return ends[..., s.shape[1] :] - ends[..., : s.shape[1]]
 
 
 def mean_over_planks(f, s, plank_length):
