@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from .march import _leave_knot_lines, _step_in_span, direction_uv
+from .march import reach
 
 __all__ = ["Closeness", "distances_square_to"]
 
@@ -130,21 +130,8 @@ def _ends(patch, c, distance, step):
     The direction is towards growing distance, also where the distance is negative.
     """
     sign = np.where(distance < 0.0, -1.0, 1.0)
-    spans = np.stack([patch._table_u.locate(c.uv[:, 0]), patch._table_v.locate(c.uv[:, 1])], axis=1)
-    jet = patch.jets(c.uv[:, 0], c.uv[:, 1], 1, spans[:, 0], spans[:, 1])
-    state = np.concatenate([c.uv, direction_uv(jet, sign[:, None] * c.b)], axis=1)
-    _leave_knot_lines(patch, state, spans)
-    left = np.abs(distance)
-    while True:
-        rows = np.flatnonzero(left > 1e-13 * patch.size)
-        if not len(rows):
-            break
-        h = left[rows] / np.maximum(np.ceil(left[rows] / step - 1e-9), 1.0)
-        state[rows], _, used, spans[rows] = _step_in_span(patch, state[rows], spans[rows], h)
-        left[rows] -= np.maximum(used, 1e-13 * patch.size)  # a step of nothing is one too
-    jet = patch.jets(state[:, 0], state[:, 1], 1, spans[:, 0], spans[:, 1])
-    t = jet.su * state[:, 2:3] + jet.sv * state[:, 3:4]
-    return jet.p, sign[:, None] * t / np.linalg.norm(t, axis=1)[:, None]
+    _, p, t = reach(patch, c.uv, sign[:, None] * c.b, np.abs(distance), step)
+    return p, sign[:, None] * t
 
 
 def _least_squares(t, other, gap):

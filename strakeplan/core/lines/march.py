@@ -17,7 +17,7 @@ from scipy.integrate import DOP853
 from ..recut import broken_lines
 from ..spline.patch import geometry_of
 
-__all__ = ["Marched", "direction_uv", "march"]
+__all__ = ["Marched", "direction_uv", "march", "reach"]
 
 _A, _B = DOP853.A[: DOP853.n_stages, : DOP853.n_stages], DOP853.B
 _E3, _E5 = DOP853.E3[: DOP853.n_stages], DOP853.E5[: DOP853.n_stages]
@@ -94,9 +94,48 @@ def march(patch, uv, t, distances, step=None, rough=False, watch=None):
         Past the edge of the patch geodesics go on over the end span's polynomial; one that
         runs wild there, or beyond the patch's whole extent, is reported as nan.
     """
-    uv = np.array(uv, float)
-    n = len(uv)
     step = patch.size / _STEPS if step is None else step
+    state, spans = _launched(patch, uv, t)
+    out_uv, out_p, out_t = [], [], []
+    done = 0.0
+    longest = np.full(len(state), float(step))  # per geodesic: what its own last step thought right
+    for distance in distances:
+        left = np.full(len(state), float(distance) - done)
+        _advance(patch, state, spans, left, longest, step, rough, watch)
+        done = float(distance)
+        p, tangent = _places(patch, state, spans)
+        out_uv.append(state[:, :2].copy())
+        out_p.append(p)
+        out_t.append(tangent)
+    return Marched(np.array(out_uv), np.array(out_p), np.array(out_t))
+
+
+def reach(patch, uv, t, lengths, step=None):
+    """Follow n geodesics, each over a length of its own.
+
+    Parameters
+    ----------
+    patch : SplinePatch
+    uv : (n, 2) starts
+    t : (n, 3) directions; their tangential part is made unit
+    lengths : (n,) mm, 0 or more
+    step : float, optional
+        Longest step, mm; default the patch's size / 40.
+
+    Returns
+    -------
+    uv (n, 2), p (n, 3), t (n, 3)
+        As `march` gives them: nan for one that runs wild.
+    """
+    step = patch.size / _STEPS if step is None else step
+    state, spans = _launched(patch, uv, t)
+    _advance(patch, state, spans, np.array(lengths, float), np.full(len(state), float(step)), step)
+    return state[:, :2], *_places(patch, state, spans)
+
+
+def _launched(patch, uv, t):
+    """States (n, 4) and knot spans (n, 2) of geodesics at their starts."""
+    uv = np.array(uv, float)
     spans = _spans_of(patch, uv)
     jet = patch.jets(uv[:, 0], uv[:, 1], 2, spans[:, 0], spans[:, 1])
     g = geometry_of(jet)
@@ -104,51 +143,50 @@ def march(patch, uv, t, distances, step=None, rough=False, watch=None):
     t = t / np.linalg.norm(t, axis=1)[:, None]
     state = np.concatenate([uv, direction_uv(jet, t)], axis=1)
     _leave_knot_lines(patch, state, spans)
-    free = rough and not any(broken_lines(patch))
-    out_uv, out_p, out_t = [], [], []
-    done = 0.0
-    longest = np.full(n, float(step))  # per geodesic: what its own last step thought right
-    allowed = np.inf if rough else _ERROR * patch.size
-    for distance in distances:
-        left = np.full(n, float(distance) - done)
-        # knot lines cut steps short; a geodesic that needs far more steps has run wild
-        most = 20 * int(np.ceil(np.max(left, initial=0.0) / step)) + 100
-        for turn in range(most + 1):
-            active = np.flatnonzero(left > 1e-12 * patch.size)
-            if not len(active):
-                break
-            if turn == most:
-                state[active] = np.nan
-                break
-            count = np.ceil(left[active] / longest[active] - 1e-9)
-            h = left[active] / np.maximum(count, 1.0)
-            sub, sp = state[active], spans[active]
-            with np.errstate(all="ignore"):  # those that run wild are reported as nan
-                if free:
-                    new, error = _step(patch, sub, _spans_of(patch, sub), h)
-                    used, new_sp = h.copy(), _spans_of(patch, new)
-                else:
-                    new, error, used, new_sp = _step_in_span(patch, sub, sp, h)
-                # Hairer's controller: the error of a step goes with the eighth power
-                better = np.clip(0.9 * (allowed / error) ** 0.125, 0.1, 5.0)
-                again = error > allowed
-            longer = np.where(better >= 1.0, np.maximum(longest[active], h * better), h * better)
-            longest[active] = np.minimum(step, np.where(np.isfinite(better), longer, longest[active]))
-            new[again], used[again] = sub[again], 0.0
-            sp = np.where(again[:, None], sp, new_sp)
-            far = _far_out(patch, new) | (again & (h < _WILD * step))
-            if watch is not None:
-                far |= watch(active, new[:, :2])
-            new[far], used[far] = np.nan, np.inf
-            state[active], spans[active] = new, sp
-            left[active] -= used
-        done = float(distance)
+    return state, spans
+
+
+def _places(patch, state, spans):
+    """Points (n, 3) and unit tangents (n, 3) of states."""
+    with np.errstate(invalid="ignore"):
         jet = patch.jets(state[:, 0], state[:, 1], 1, spans[:, 0], spans[:, 1])
         tangent = jet.su * state[:, 2:3] + jet.sv * state[:, 3:4]
-        out_uv.append(state[:, :2].copy())
-        out_p.append(jet.p)
-        out_t.append(tangent / np.linalg.norm(tangent, axis=1)[:, None])
-    return Marched(np.array(out_uv), np.array(out_p), np.array(out_t))
+        return jet.p, tangent / np.linalg.norm(tangent, axis=1)[:, None]
+
+
+def _advance(patch, state, spans, left, longest, step, rough=False, watch=None):
+    """Follow geodesics over the lengths left (n,) to them. Everything in place."""
+    free = rough and not any(broken_lines(patch))
+    allowed = np.inf if rough else _ERROR * patch.size
+    # knot lines cut steps short; a geodesic that needs far more steps has run wild
+    most = 20 * int(np.ceil(np.max(left, initial=0.0) / step)) + 100
+    for _ in range(most):
+        active = np.flatnonzero(left > 1e-12 * patch.size)
+        if not len(active):
+            return
+        count = np.ceil(left[active] / longest[active] - 1e-9)
+        h = left[active] / np.maximum(count, 1.0)
+        sub, sp = state[active], spans[active]
+        with np.errstate(all="ignore"):  # those that run wild are reported as nan
+            if free:
+                new, error = _step(patch, sub, _spans_of(patch, sub), h)
+                used, new_sp = h.copy(), _spans_of(patch, new)
+            else:
+                new, error, used, new_sp = _step_in_span(patch, sub, sp, h)
+            # Hairer's controller: the error of a step goes with the eighth power
+            better = np.clip(0.9 * (allowed / error) ** 0.125, 0.1, 5.0)
+            again = error > allowed
+        longer = np.where(better >= 1.0, np.maximum(longest[active], h * better), h * better)
+        longest[active] = np.minimum(step, np.where(np.isfinite(better), longer, longest[active]))
+        new[again], used[again] = sub[again], 0.0
+        sp = np.where(again[:, None], sp, new_sp)
+        far = _far_out(patch, new) | (again & (h < _WILD * step))
+        if watch is not None:
+            far |= watch(active, new[:, :2])
+        new[far], used[far] = np.nan, np.inf
+        state[active], spans[active] = new, sp
+        left[active] -= used
+    state[left > 1e-12 * patch.size] = np.nan
 
 
 def _far_out(patch, state):

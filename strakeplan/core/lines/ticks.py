@@ -12,7 +12,7 @@ from scipy.optimize import lsq_linear
 from ..errors import PlanError
 from .elastica import newton, settle
 from .elements import at_marks, shifted
-from .march import direction_uv, march
+from .march import direction_uv, reach
 
 __all__ = ["Ticks", "least_bending_within", "stiffness"]
 
@@ -43,23 +43,21 @@ class Ticks:
     def at(self, offset):
         """Places (m, 2) and unit directions (m, 3) of the ticks at offsets (m,), mm."""
         uv, way = self.uv.copy(), self.across.copy()
-        for k in np.flatnonzero(offset):
-            if k in self.edges:
-                curve, s, sign = self.edges[k]
-                if not 0.0 <= s + sign * offset[k] <= curve.length:
-                    raise PlanError(
-                        "a mark's tolerance reaches past the end of its edge",
-                        f"mark {k + 1} of the batten", "give it a smaller tolerance",
-                    )  # fmt: skip
-                c = curve.at([s + sign * offset[k]])
-                uv[k], way[k] = c.uv[0], sign * c.t[0]
+        for k, (curve, s, sign) in self.edges.items():
+            if offset[k] == 0.0:
                 continue
-            sign = np.sign(offset[k])
-            run = march(
-                self.patch, self.uv[k : k + 1], sign * self.across[k : k + 1], [abs(offset[k])],
-                self.patch.size / 600.0,
-            )  # fmt: skip
-            uv[k], way[k] = run.uv[0, 0], sign * run.t[0, 0]
+            if not 0.0 <= s + sign * offset[k] <= curve.length:
+                raise PlanError(
+                    "a mark's tolerance reaches past the end of its edge",
+                    f"mark {k + 1} of the batten", "give it a smaller tolerance",
+                )  # fmt: skip
+            c = curve.at([s + sign * offset[k]])
+            uv[k], way[k] = c.uv[0], sign * c.t[0]
+        rows = [k for k in np.flatnonzero(offset) if k not in self.edges]
+        if rows:
+            sign = np.sign(offset[rows])[:, None]
+            uv[rows], _, t = reach(self.patch, self.uv[rows], sign * self.across[rows], np.abs(offset[rows]))
+            way[rows] = sign * t
         return uv, way
 
 
