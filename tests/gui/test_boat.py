@@ -6,7 +6,7 @@ import tempfile
 
 import FreeCAD
 import FreeCADGui
-from acting import cancel, document_with_hull, fill, kinds_in, ok, open_form, run
+from acting import cancel, document_with_hull, fill, kinds_in, ok, open_form, run, until
 from gui_session import errors, picture, settle
 
 
@@ -87,9 +87,9 @@ def test_file_with_a_slip():
     assert errors() == []
     settle(0.5)
     picture("sheet-readings-judged")
-    # an edit of the object shows its sheet
-    obj.ViewObject.Proxy.doubleClicked(obj.ViewObject)
-    settle(0.3)
+    # a panel is in sight though a sheet is in front
+    assert obj.ViewObject.Proxy.doubleClicked(obj.ViewObject)
+    until(lambda: open_form().isVisible(), "the panel")
     picture("panel-as-built-edit")
     fill(open_form(), UnmeasuredEnds="As the nearest station")
     ok()

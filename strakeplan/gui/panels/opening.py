@@ -51,10 +51,25 @@ def edit(obj):
     return True
 
 
+def _to_3d_view():
+    """Bring the document's 3D view to the front where a sheet or a drawing is.
+
+    From 1.1 on the host keeps the task panel out of sight beside those, and points are
+    picked in the 3D view anyway.
+    """
+    document = FreeCADGui.activeDocument()
+    if document is None or hasattr(document.activeView(), "getViewDirection"):
+        return
+    views = document.mdiViewsOfType("Gui::View3DInventor")
+    if views:
+        FreeCADGui.getMainWindow().setActiveWindow(views[0])
+
+
 def _open(kind, rows, values, accept):
     if FreeCADGui.Control.activeDialog():
         raise PlanError("Another task is open", remedy="Close it first")
     title, intro, _ = _PANELS[kind]
+    _to_3d_view()
     form = Form(translate(title), translate(intro), rows, values, accept)
     FreeCADGui.Control.showDialog(form)
     return form
