@@ -1,11 +1,12 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """The core's tables laid out for people: the same for the spreadsheet and for CSV."""
 
+import math
 from dataclasses import dataclass
 
 from ..core.tables.units import feet_inches_sixteenths
 
-__all__ = ["Table", "marks_layout", "bevels_layout", "lines_layout"]
+__all__ = ["Table", "marks_layout", "bevels_layout", "counts_layout", "lines_layout", "nibs_layout"]
 
 #: mm; a tape is read to half a millimetre, figures are given a little finer
 _MM = 2
@@ -98,6 +99,34 @@ def bevels_layout(rows, stations):
     return Table(tuple(header), tuple(units), tuple(lines))
 
 
+def nibs_layout(rows):
+    """Nibs: a line for each, with what the tape reads at both corners of the cut.
+
+    Parameters
+    ----------
+    rows : sequence of NibRow
+
+    Returns
+    -------
+    Table
+    """
+    lengths = (
+        ("Upper corner, along the ship", "position"), ("Girth there", "girth"), ("Depth of the nib", "depth"),
+        ("Lower corner, along the ship", "lower_position"), ("Girth there", "lower_girth"),
+    )  # fmt: skip
+    header, units = ["Strake that ends", "Towards the", "Taken over by strake"], [None, None, None]
+    for title, _ in lengths:
+        header += [f"{title}, mm", f"{title}, ft in 1/16"]
+        units += ["mm", None]
+    lines = []
+    for row in rows:
+        line = [row.strake, row.end, row.strake - 1]
+        for _, name in lengths:
+            line += _both(getattr(row, name))
+        lines.append((*line, row.lower_on))
+    return Table((*header, "Lower corner on the"), (*units, None), tuple(lines))
+
+
 def _both(mm):
     """A length in millimetres and in feet, inches and sixteenths."""
     if mm is None:
@@ -170,3 +199,55 @@ def _radius(curvature, station):
 
 def _rounded(mm):
     return None if mm is None or mm != mm else round(mm, _MM)
+
+
+def counts_layout(found, plank_length):
+    """Numbers of strakes side by side: a column for each number, a row for each figure.
+
+    Parameters
+    ----------
+    found : sequence of CountFigures
+    plank_length : float
+        mm.
+
+    Returns
+    -------
+    Table
+        A number that cannot be lined off has only the reason in its column.
+    """
+    rows = [
+        ("Strakes in all", None),
+        ("Their width along the stem, mm", "mm"), ("Their greatest width, mm", "mm"), ("    strake", None),
+        ("    at, mm", "mm"), ("Their width along the stern, mm", "mm"),
+        ("Narrowest strake, mm", "mm"), ("    strake", None), ("    at, mm", "mm"),
+        ("Strakes narrower than allowed", None),
+        (f"Greatest edge set in {plank_length / 1000.0:g} m of plank, mm", "mm"), ("    strake", None),
+        ("    at, mm", "mm"),
+        ("Width of the parallel strakes, mm", "mm"), ("Greatest width of the garboard, mm", "mm"),
+        ("Sharpest end on the rabbet, degrees", None), ("    strake", None), ("    at, mm", "mm"),
+        ("Cannot be", None),
+    ]  # fmt: skip
+    columns = [_count_figures(one) for one in found]
+    return Table(
+        ("Equal strakes", *(str(one.count) for one in found)),
+        (None,) * (len(found) + 1),
+        tuple((title, *figures) for (title, _), figures in zip(rows, zip(*columns))),
+        tuple(unit for _, unit in rows),
+    )
+
+
+def _count_figures(one):
+    """Figures of a number of strakes, in the order of the rows."""
+    if one.fault:
+        return (*[None] * 18, one.fault)
+
+    def placed(p):
+        return (None, None, None) if p is None else (_rounded(p.value), p.strake, _rounded(p.position))
+
+    sharp = (None, None, None)
+    if one.sharpest is not None:
+        sharp = (round(math.degrees(one.sharpest.angle), 1), one.sharpest.strake, _rounded(one.sharpest.position))
+    return (
+        one.strakes, _rounded(one.stem[0]), *placed(one.greatest), _rounded(one.stern[0]), *placed(one.least), one.too_narrow,
+        *placed(one.edge_set), _rounded(one.parallel_width), _rounded(one.garboard.value), *sharp, None,
+    )  # fmt: skip

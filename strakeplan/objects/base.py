@@ -58,11 +58,14 @@ class PlanObject:
     """Base of the proxies.
 
     A subclass has `KIND`, `PROPERTIES` and `build`, which raises PlanError where the user can
-    mend something; the host then marks the object invalid and shows the message.
+    mend something; the host then marks the object invalid and shows the message. Where some
+    properties matter only for some choices it has `CHOICES` (properties that decide) and
+    `needless`.
     """
 
     KIND = ""
     PROPERTIES = ()
+    CHOICES = ()
 
     def __init__(self, obj):
         obj.Proxy = self
@@ -82,6 +85,25 @@ class PlanObject:
         if hasattr(obj, "Placement"):
             # The shape lies where the hull lies; moving it alone would mean nothing.
             obj.setEditorMode("Placement", HIDDEN)
+        self._show(obj)
+
+    def needless(self, obj):
+        """Names of the properties that say nothing as the object is set now."""
+        return ()
+
+    def onChanged(self, obj, name):
+        """Show only the properties that the choices made ask for."""
+        if name in self.CHOICES:
+            self._show(obj)
+
+    def _show(self, obj):
+        there = obj.PropertiesList
+        if not self.CHOICES or not all(p.name in there for p in self.PROPERTIES):
+            return  # nothing decides, or it is being made
+        needless = set(self.needless(obj))
+        for p in self.PROPERTIES:
+            if not p.mode:
+                obj.setEditorMode(p.name, HIDDEN if p.name in needless else 0)
 
     def execute(self, obj):
         """Called by the host when something this object reads has changed."""

@@ -5,7 +5,7 @@ from ..core.errors import PlanError
 from ..core.lines.line import HullLine
 from ..host import shapes
 from ..host.cache import Keyed, digest
-from .base import HIDDEN, READ_ONLY, PlanObject, Property, kind_of, linked, set_value
+from .base import READ_ONLY, PlanObject, Property, kind_of, linked, set_value
 from .planked_surface import PlankedSurfaceObject, surface_of
 
 __all__ = ["READ_OUTS", "SURFACE", "LineObject", "is_line", "line_of", "line_or_sheer_of", "surface_object_of_line"]
@@ -23,21 +23,11 @@ READ_OUTS = (
 
 
 class LineObject(PlanObject):
-    """Proxy of a line from stem to stern.
-
-    A subclass has `find` and, where some properties matter only for some choices, `CHOICES`
-    (properties that decide) and `needless`.
-    """
-
-    CHOICES = ()
+    """Proxy of a line from stem to stern; a subclass has `find`."""
 
     def find(self, obj):
         """Keyed of HullLine; may raise PlanError."""
         raise NotImplementedError
-
-    def needless(self, obj):
-        """Names of the properties that say nothing as the object is set now."""
-        return ()
 
     def surface(self, obj):
         """The planked surface's document object."""
@@ -57,24 +47,6 @@ class LineObject(PlanObject):
 
     def tell(self, obj, line):
         """Fill the read-outs that only this kind of line has."""
-
-    def complete(self, obj):
-        super().complete(obj)
-        self._show(obj)
-
-    def onChanged(self, obj, name):
-        """Show only the properties that the choices made ask for."""
-        if name in self.CHOICES:
-            self._show(obj)
-
-    def _show(self, obj):
-        there = obj.PropertiesList
-        if not all(p.name in there for p in self.PROPERTIES):
-            return  # it is being made
-        needless = set(self.needless(obj))
-        for p in self.PROPERTIES:
-            if not p.mode:
-                obj.setEditorMode(p.name, HIDDEN if p.name in needless else 0)
 
 
 def is_line(obj):

@@ -9,6 +9,8 @@ from ..host.measured import read_csv
 from .as_built import AsBuiltObject, add_reading_sheet
 from .base import all_or_nothing, make_object, recompute
 from .batten_line import BattenLineObject
+from .belt import BeltObject
+from .comparison import ComparisonObject
 from .drawn_line import DrawnLineObject
 from .eased_line import EasedLineObject
 from .half_model import HalfModelObject
@@ -31,7 +33,9 @@ __all__ = [
     "make_drawn_line",
     "make_tuck_line",
     "make_line_report",
+    "make_belt",
     "make_line_off",
+    "make_comparison",
     "make_strake_sketches",
     "make_planks",
     "make_marks_and_bevels",
@@ -136,10 +140,30 @@ def make_line_report(lines, **values):
     return _make(lines[0].Document, _PLAIN, LineReportObject, "Line report", values)
 
 
-def make_line_off(line, **values):
-    """Line-off by a line of any kind from stem to stern."""
-    values = {"Line": line, **values}
-    return _make(line.Document, _PART, LineOffObject, "Line-off", values)
+def make_belt(document, **values):
+    """Belt of a line-off."""
+    return _make(document, _PLAIN, BeltObject, "Belt", values)
+
+
+def make_line_off(line=None, belts=(), **values):
+    """Line-off by a line of any kind from stem to stern, or by belts.
+
+    Parameters
+    ----------
+    line : document object, optional
+        Needed where no belt has a line; without belts the equal strakes end at it.
+    belts : sequence of document objects
+        From the sheer down.
+    """
+    belts = list(belts)
+    values = {"Line": line, "Belts": belts, **values}
+    return _make((line or belts[0]).Document, _PART, LineOffObject, "Line-off", values)
+
+
+def make_comparison(line_off, **values):
+    """Sheet of several numbers of strakes side by side."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, ComparisonObject, "Numbers of strakes", values)
 
 
 def make_strake_sketches(line_off, **values):

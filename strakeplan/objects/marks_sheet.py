@@ -4,11 +4,12 @@
 from ..core.errors import PlanError
 from ..core.tables.bevels import bevel_table
 from ..core.tables.marks import marks_table
+from ..core.tables.nibs import nib_table
 from ..host.sheets import fill_sheet
-from ..host.tables import bevels_layout, marks_layout
+from ..host.tables import bevels_layout, marks_layout, nibs_layout
 from .base import HIDDEN, PlanObject, Property, kind_of, linked
 from .line_off import LineOffObject, lineoff_of, surface_object_of
-from .members import add_member, members_of
+from .members import add_member, members_of, remove_members
 from .planked_surface import stations_of
 from .planks import LAYERS, PlanksObject
 
@@ -27,8 +28,9 @@ class MarksSheetObject(PlanObject):
     )  # fmt: skip
 
     def build(self, obj):
-        there = members_of(obj)
-        for key, table in tables_of(obj).items():
+        there, tables = members_of(obj), tables_of(obj)
+        remove_members(obj, [key for key in there if key not in tables])
+        for key, table in tables.items():
             sheet = there.get(key) or add_member(obj, "Spreadsheet::Sheet", key, key, key)
             fill_sheet(sheet, table.header, table.rows, table.units)
 
@@ -39,16 +41,20 @@ def tables_of(obj):
     Returns
     -------
     dict of str -> Table
-        "Marks" and "Bevels".
+        "Marks" and "Bevels"; "Nibs" where strakes end in some.
     """
     source = linked(obj, "LineOff", LineOffObject.KIND, "line-off")
     lineoff = lineoff_of(source).value
     stations = stations_of(surface_object_of(source))
     bevels = bevel_table(lineoff, stations, _inner_face(obj, source))
-    return {
+    tables = {
         "Marks": marks_layout(marks_table(lineoff, stations)),
         "Bevels": bevels_layout(bevels, stations),
     }
+    nibs = nib_table(lineoff)
+    if nibs:
+        tables["Nibs"] = nibs_layout(nibs)
+    return tables
 
 
 def _inner_face(obj, source):

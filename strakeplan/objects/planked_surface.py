@@ -13,7 +13,7 @@ from ..host.faces import patch_from_face
 from ..host.files import face_of_object
 from .base import READ_ONLY, PlanObject, Property, set_value
 
-__all__ = ["PlankedSurfaceObject", "surface_of", "stations_of", "FOUND"]
+__all__ = ["PlankedSurfaceObject", "are_stations_given", "surface_of", "stations_of", "FOUND"]
 
 #: value of an override that is not set
 FOUND = "Found"
@@ -154,6 +154,11 @@ def _direction(text):
         return tuple(float(p) for p in parts)
     except ValueError:
         return text  # the core's message names it
+
+
+def are_stations_given(obj):
+    """Whether the user has said where the stations of a planked surface stand."""
+    return bool(obj.StationPositions) or obj.StationSpacing.Value > 0.0
 
 
 def stations_of(obj):

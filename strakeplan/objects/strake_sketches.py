@@ -3,12 +3,13 @@
 
 import numpy as np
 
+from ..core.lineoff.nibs import nib_curves
 from ..core.sections import sections_at
 from ..host import shapes
 from ..host.cache import Keyed, Results, digest
 from ..host.sketches import VIEWS, fill_sketch
 from .base import HIDDEN, PlanObject, Property, linked
-from .line_off import LineOffObject, lineoff_of, seam_splines, surface_object_of
+from .line_off import LineOffObject, lineoff_of, nib_splines, seam_splines, surface_object_of
 from .members import add_member, members_of
 from .planked_surface import stations_of
 
@@ -30,7 +31,8 @@ class StrakeSketchesObject(PlanObject):
         source = linked(obj, "LineOff", LineOffObject.KIND, "line-off")
         hull = lineoff_of(source).value.hull
         stations = stations_of(surface_object_of(source))
-        seams = [spline for part in seam_splines(source).value for spline in part]
+        parts = [*seam_splines(source).value, *nib_splines(source).value]
+        seams = [spline for part in parts for spline in part]
         seams += shapes.fit_curve(hull.boundary, hull.frame)
         body = _body_plan(source, stations).value
         lines = _station_lines(hull, stations)
@@ -93,10 +95,10 @@ def _body_plan(source, stations):
         frame = hull.frame
         middle = hull.greatest_half_breadth[0]
         splines = []
-        for seam in lineoff.value.seams:
-            for part in seam.parts:
-                for curve, aft in _halves(part.curve, middle):
-                    splines += shapes.fit_curve(curve, frame, mirrored=aft)
+        seams = [part.curve for seam in lineoff.value.seams for part in seam.parts]
+        for whole in (*seams, *nib_curves(lineoff.value)):
+            for curve, aft in _halves(whole, middle):
+                splines += shapes.fit_curve(curve, frame, mirrored=aft)
         x = [float(frame.to_ship_station(s.x)) for s in stations]
         for curve, aft in _halves(hull.boundary, middle):
             splines += shapes.fit_curve(curve, frame, mirrored=aft)

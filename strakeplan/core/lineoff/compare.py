@@ -18,6 +18,7 @@ from .resolution import EXACT
 __all__ = ["MOST_COUNTS", "CountFigures", "compare_counts", "compared_belt", "counts_around"]
 
 MOST_COUNTS = 40
+_SLACK = 1e-3  # of the narrowest breadth, within which a breadth counts as reached
 
 
 @dataclass(frozen=True)
@@ -161,7 +162,7 @@ def _figures(plan, k, plank_length, narrowest):
     others = samples.number != plan.strakes[-1].number
     narrow = None
     if narrowest:
-        narrow = len(set(samples.number[others & (widths.narrow.worst < narrowest)]))
+        narrow = len(set(samples.number[others & (widths.narrow.worst < narrowest * (1.0 - _SLACK))]))
     sharpest = min(figures.run_outs, key=lambda r: r.angle, default=None)
     return CountFigures(
         count, "", len(plan.strakes), span(samples.bow_girth), span(samples.stern_girth),

@@ -18,7 +18,7 @@ from ..sections import plane_crossings
 from ..spline.lobatto import lobatto
 from .seams import NibCut, Seam
 
-__all__ = ["Nib", "check_nibs", "cut_nib", "end_weights", "nib_depth"]
+__all__ = ["Nib", "check_nibs", "cut_nib", "end_weights", "nib_curves", "nib_depth"]
 
 _CLEAR = 1.0  # mm of rabbet that a nib leaves before the edge's end
 
@@ -179,6 +179,26 @@ def cut_nib(hull, seams, nib):
     parts = list(seam.parts)
     parts[0 if fore else -1] = changed
     return Seam(seam.number, seam.name, tuple(parts))
+
+
+def nib_curves(lineoff):
+    """The cuts of all nibs, each from the seam above the ended strake down.
+
+    Parameters
+    ----------
+    lineoff : LineOff
+
+    Returns
+    -------
+    tuple of SurfaceCurve
+    """
+    return tuple(
+        cut.across
+        for seam in lineoff.seams
+        for part in seam.parts
+        for cut in (part.fore, part.aft)
+        if cut is not None
+    )
 
 
 def nib_depth(hull, upper, lower, nib):
