@@ -14,6 +14,9 @@ from strakeplan.core.carried import Carried, carried_girths, carried_length
 from strakeplan.core.curve import curve_through
 from strakeplan.core.errors import PlanError
 from strakeplan.core.halfmodel import HalfModel, half_model_marks, read_scale
+from strakeplan.core.lineoff.belts import EqualBelt, ParallelBelt
+from strakeplan.core.lineoff.lineoff import line_off
+from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.stations import stations_spaced
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 from strakeplan.core.tables.marks import marks_table
@@ -214,20 +217,22 @@ def test_skin_on_the_demonstration_hull():
 
 
 def test_marks_turn_with_the_hull():
-    """A hull that is mirrored, reversed or turned has the same half model."""
-    from strakeplan.core.lineoff.belts import EqualBelt, ParallelBelt
-    from strakeplan.core.lineoff.lineoff import line_off
-    from strakeplan.core.lines.taut import taut_between_ends
+    """A hull that is mirrored, reversed or turned has the same half model.
 
-    seen = []
+    Its seams come out the same to what their fairing is solved to; carrying them out adds nothing to that.
+    """
+    seen, plain = [], []
     for label, turn, _ in list(hulls.orientations())[::21]:
         hull = planked_surface(turn(hulls.demo()), SurfaceSettings(half_siding=60.0))
         line = taut_between_ends(hull, 900.0, 800.0)
         plan = line_off(hull, [EqualBelt(6, line), ParallelBelt(200.0)])
         some = stations_spaced(hull, 2500.0)
-        seen.append(flat(half_model_marks(plan, some, HalfModel(10.0, 2.0)).table))
-        print(label, np.nanmax(np.abs(seen[-1] - seen[0])))
-    assert all(np.nanmax(np.abs(s - seen[0])) < 1e-5 for s in seen)
+        got = half_model_marks(plan, some, HalfModel(10.0, 2.0))
+        seen.append(flat(got.table))
+        plain.append(flat(got.bare))
+        own, of_seams = (float(np.nanmax(np.abs(t[-1] - t[0]))) for t in (seen, plain))
+        print(f"{label}: {own:.1e} mm, the seams themselves {of_seams:.1e} mm")
+        assert own <= 1e-8 + 2.0 * of_seams and of_seams < 1e-3
 
 
 SCALES = [(12, 12.0), ("12", 12.0), ("1:12", 12.0), ("1 / 12", 12.0), ("1 in = 1 ft", 12.0), ("1\" = 1'", 12.0),
