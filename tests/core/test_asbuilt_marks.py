@@ -13,10 +13,12 @@ from strakeplan.core.asbuilt.drawn import DrawnMarks, drawn_marks
 from strakeplan.core.asbuilt.redivide import redivided
 from strakeplan.core.errors import PlanError
 from strakeplan.core.lineoff.belts import EqualBelt, ParallelBelt
+from strakeplan.core.halfmodel import HalfModel, half_model_marks
 from strakeplan.core.lineoff.lineoff import line_off
+from strakeplan.core.lineoff.nibs import Nib
 from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.stations import stations_spaced
-from strakeplan.core.tables.marks import MarksTable
+from strakeplan.core.tables.marks import MarkRow, MarksTable
 
 LENGTH = 12000.0
 
@@ -315,3 +317,46 @@ def test_two_lines_of_one_kind():
     assert drawn.column_of("line") == 8 and drawn.column_of("4") == 3
     with pytest.raises(PlanError):
         DrawnMarks(MarksTable(("A", "a"), drawn.table.rows[:0]), (False,) * 3, ((0.0, 1.0),) * 3)
+
+
+def test_strakes_that_end_in_nibs():
+    """Beyond a nib the strake above has the breadth of two: readings equal to the drawing change nothing,
+    and a fuller hull is shared in the drawn proportions there too."""
+    hull = demo_hull()
+    line = taut_between_ends(hull, 0.65 * hull.stem_length, 0.65 * hull.stern_length)
+    lineoff = line_off(hull, [EqualBelt(8, line), ParallelBelt(200.0)], nibs=[Nib(3, "bow", position=2500.0)])
+    drawn = drawn_marks(lineoff, stations_spaced(hull, 1000.0))
+    table = values(drawn, drawn.table)
+    missing = np.isnan(table[:, :8]).any(axis=1)
+    print("rows without all eight marks:", [r.name for r, m in zip(drawn.table.rows, missing) if m])
+    assert missing[:3].all() and not missing[4:].any()
+    whole = girths(drawn, "rabbet")
+    same = as_built(drawn, read(drawn, "rabbet", whole))
+    assert off(values(drawn, same.table), table) < 1e-9
+    more = values(drawn, as_built(drawn, read(drawn, "rabbet", {k: 1.01 * v for k, v in whole.items()})).table)
+    ratio = (more / table)[1:-1, :8]
+    print(f"ratios {np.nanmin(ratio):.6f} .. {np.nanmax(ratio):.6f}")
+    assert np.nanmax(np.abs(ratio - 1.01)) < 1e-9
+    model = half_model_marks(lineoff, stations_spaced(hull, 1000.0), HalfModel(12.0, 1.0))
+    assert np.array_equal(np.isnan(values(drawn, model.table))[1:-1], np.isnan(table)[1:-1])
+
+
+def test_strakes_of_constant_width_below_the_sheer():
+    """Two strakes of one width above a belt of shares that goes down to the rabbet: they keep their width."""
+    whole = 1000.0 + 200.0 * np.sin(np.pi * np.arange(1, 6) / 6.0)
+    rows = [MarkRow("Stem", None, (80.0, 160.0, 480.0), 800.0, True)]
+    rows += [MarkRow(str(k), 1000.0 * k, (80.0, 160.0, 80.0 + w / 2.0), w, True) for k, w in enumerate(whole, 1)]
+    rows.append(MarkRow("Stern", None, (80.0, 160.0, 480.0), 800.0, True))
+    drawn = DrawnMarks(
+        MarksTable(("A", "B", "C"), tuple(rows)), (True, True, False, False), ((0.0, 6000.0),) * 4
+    )
+    assert drawn.boundaries == (1,)
+    built = as_built(drawn, read(drawn, "rabbet", {str(k): w * 1.02 for k, w in enumerate(whole, 1)}))
+    got = values(drawn, built.table)[1:-1]
+    print(np.round(got, 3))
+    assert got[:, 0] == pytest.approx(80.0) and got[:, 1] == pytest.approx(160.0)
+    assert got[:, 2] - 160.0 == pytest.approx((1.02 * whole - 160.0) / 2.0)
+    # and a reading to the lower of the two puts both where they are
+    more = as_built(drawn, read(drawn, "rabbet", {"3": whole[2]}) + read(drawn, "B", {"3": 164.0}))
+    row = values(drawn, more.table)[3]
+    assert row == pytest.approx([82.0, 164.0, 164.0 + (whole[2] - 164.0) / 2.0, whole[2]])

@@ -134,7 +134,7 @@ def drawn_marks(lineoff, stations):
     keeps = tuple(rule in _KEEP_WIDTH for rule in wanted)
     ends = []
     for seam in seams:
-        first, last = seam.parts[0].curve, seam.parts[-1].curve
+        first, last = seam.parts[0].whole, seam.parts[-1].whole
         ends.append((first.points([0.0])[0, 0], last.points([last.length])[0, 0]))
     ends.append(hull.x_range)
     model = [tuple(float(v) for v in hull.frame.to_model_station(np.array(e))) for e in ends]

@@ -7,8 +7,8 @@ equal strakes end on. The rule:
 
 - A difference is put where it was measured. Between two measured marks it is spread over the
   strakes between them by their own rule.
-- Where only the whole girth is known, the line goes down by the same share as the whole girth;
-  below it strakes keep their widths and the garboard takes the rest.
+- Where only the whole girth is known, the line under a belt of shares goes down by the same share
+  as the whole girth, and a belt of widths keeps its breadth; the garboard takes the rest.
 - Where the whole girth is known at no station at all, everything below the lowest measured mark
   keeps its drawn width.
 - Between stations relative differences run fair (`fair_blend`): that of the whole girth, and
@@ -139,10 +139,14 @@ def corrected_row(drawn, row, fields, k):
     whole = by_column.get(rabbet)
     share = whole.at(place_of(drawn, k, rabbet)) if whole is not None else 0.0
     fixed = {rabbet: plain[rabbet] * (1.0 + share)}
+    above_drawn = above = 0.0
     for c in drawn.boundaries:
         if np.isfinite(plain[c]):
             own = by_column[c].at(place_of(drawn, k, c)) if c in by_column else 0.0
-            fixed[c] = plain[c] * (1.0 + share + own)
+            # a belt that keeps its widths keeps its breadth; a line under shares goes with the whole girth
+            base = above + plain[c] - above_drawn if drawn.keeps_width[c] else plain[c] * (1.0 + share)
+            fixed[c] = base + plain[c] * own
+            above_drawn, above = plain[c], fixed[c]
     where = f"at {'station ' if row.position is not None else ''}{row.name}"
 
     def carried():
