@@ -6,9 +6,8 @@ spreads the bending out; without it, it would crowd where the zone begins.
 """
 
 import numpy as np
-from numpy.polynomial import legendre
 
-from .variation import bending
+from .variation import STRIDE, Places, bending
 
 __all__ = ["faired", "shapes_of"]
 
@@ -16,6 +15,7 @@ _FAIRING = 3  # free coefficients of each seam in each zone
 _ROUNDS = 8  # Gauss-Newton rounds at most
 _ENOUGH = 1e-4  # a round that gains less than this share of a seam's bending is the last
 _HALVINGS = 5
+_PLACES = 33  # of every zone, at which bending is looked at
 _ROUNDING = 1e-6  # share of a seam's bending by which it may seem to grow where it is least
 
 
@@ -52,28 +52,24 @@ def faired(hull, family, zones, start, nodes, pins=()):
     change = np.zeros((len(start), len(shapes)))
     if not len(shapes):
         return change
-    middle = 0.5 * (family.breaks[1:] + family.breaks[:-1])
-    inside = [zone.share(middle) > 0.0 for zone in zones]
-    elements = np.flatnonzero(np.any(inside, axis=0))
-    spread = 0.25 * np.max([abs(zone.end - zone.start) * mine for zone, mine in zip(zones, inside)], axis=0)
-    spread = spread[elements, None]
-    own = family.elements(np.arange(len(family.parameter)))[elements]  # (e, degree + 1)
-    columns, place = np.unique(own, return_inverse=True)
-    place = place.reshape(own.shape)
+    ends = [(zone.start, zone.end) for zone in zones]
+    places = Places.in_zones(family.breaks, family.degree, ends, _PLACES)
+    columns, own = np.unique(places.nodes, return_inverse=True)
+    own = own.reshape(places.nodes.shape)
+    spread = 0.25 * np.array([abs(end - begin) for begin, end in ends])[:, None]
 
     def look(change):
         uv, moved = nodes(start[:, columns] + change @ shapes[:, columns], columns)
-        found = bending(hull.patch, uv[:, place])
-        root = np.sqrt(found.weight)
-        terms = np.concatenate([root * found.kappa, root * spread * found.rate], axis=1)
-        return found, moved[:, place], terms.reshape(len(terms), -1)
+        found = bending(hull.patch, places, uv[:, own])
+        terms = [np.sqrt(found.weight) * found.kappa, np.sqrt(found.step / STRIDE) * spread * found.rate]
+        return found, places.read(moved[:, own]), _in_rows(terms, 1)
 
     now = look(change)
-    gx, _ = legendre.leggauss(now[0].kappa.shape[-1])
-    at = middle[elements, None] + 0.5 * np.diff(family.breaks)[elements, None] * gx
-    at_points = shapes_of(zones, at.ravel()).reshape(-1, *at.shape)
+    share = np.linspace(0.0, 1.0, _PLACES)
+    at_places = shapes_of(zones, np.concatenate([begin + (end - begin) * share for begin, end in ends]))
+    at_places = at_places.reshape(-1, len(zones), _PLACES)
     for turn in range(_ROUNDS):
-        step, promised = _step(*now, at_points, spread, change, pins)
+        step, promised = _step(*now, at_places, spread, change, pins)
         held = np.array([any(seam == j for seam, *_ in pins) for j in range(len(start))]) & (turn == 0)
         if promised < _ENOUGH and not held.any():
             break
@@ -83,13 +79,12 @@ def faired(hull, family, zones, start, nodes, pins=()):
     return change
 
 
-def _step(found, moved, terms, at_points, spread, change, pins):
+def _step(found, moved, terms, at_places, spread, change, pins):
     """Gauss and Newton's step (seams, f) from one look, and the greatest share of a seam's bending
     that it promises to take away."""
-    kappa, rate = found.columns(moved, at_points)
-    root = np.sqrt(found.weight)
-    matrix = np.concatenate([root * kappa, root * spread * rate], axis=2)  # (f, seams, 2 e, points)
-    matrix = np.moveaxis(matrix.reshape(*matrix.shape[:2], -1), 0, 2)
+    kappa, rate = found.columns(moved, at_places)
+    matrix = _in_rows([np.sqrt(found.weight) * kappa, np.sqrt(found.step / STRIDE) * spread * rate], 2)
+    matrix = np.moveaxis(matrix, 0, 2)  # (seams, terms, f)
     size = np.sqrt(np.sum(matrix**2, axis=1, keepdims=True))
     scaled = matrix / size
     square = np.matmul(np.swapaxes(scaled, 1, 2), scaled)
@@ -100,6 +95,11 @@ def _step(found, moved, terms, at_points, spread, change, pins):
         step[j] = _least(matrix[j], -terms[j], mine)
     before, after = (np.sum(a**2, axis=1) for a in (terms, terms + np.matmul(matrix, step[..., None])[..., 0]))
     return step, float(np.max(1.0 - after / np.where(before > 0.0, before, 1.0)))
+
+
+def _in_rows(parts, lead):
+    """Arrays (..., zones, places) side by side in rows, after `lead` leading axes."""
+    return np.concatenate([part.reshape(*part.shape[:lead], -1) for part in parts], axis=lead)
 
 
 def _damped(look, change, step, now, held):

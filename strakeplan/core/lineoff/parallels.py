@@ -21,7 +21,7 @@ __all__ = ["depth_below", "parallel_seams"]
 _SHORTEST = 20.0  # mm; a line that touches the planking for less is none
 _DEEPEST = 2.0  # of the hull's size: no line's sheaf goes farther
 _OVERRUNS = (0.01, 0.03, 0.08)  # of the hull's size: how far lines are run on, in turn
-_LEFT = 0.015  # of the hull's size: a geodesic that far off the planking has left it for good
+_LEFT = 0.05  # of the hull's size, about an element: a geodesic that far off the planking is lost
 
 
 def parallel_seams(hull, base, width, garboard_least, resolution=EXACT):

@@ -20,106 +20,166 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.polynomial import legendre
 
 from ..curve import curvatures
 from ..spline.lobatto import lobatto
 from ..spline.patch import geometry_of
 
-__all__ = ["Bending", "bending"]
+__all__ = ["STRIDE", "Bending", "Places", "bending"]
+
+STRIDE = 4  # places over which the change of curvature is taken
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Equally spaced places in zones, on the elements of the seams' lengthwise parameter.
+
+    Attributes
+    ----------
+    nodes : (zones, places, degree + 1) int
+        Nodes of the element that every place lies on.
+    values : tuple of (zones, places, degree + 1)
+        What takes values at these nodes to the place, and to the first and second derivative
+        by the share of the zone.
+    """
+
+    nodes: np.ndarray
+    values: tuple
+
+    @classmethod
+    def in_zones(cls, breaks, degree, zones, count):
+        """`count` places, ends included, in every zone.
+
+        Parameters
+        ----------
+        breaks : (e + 1,) increasing parameters at which the elements end
+        degree : int
+        zones : sequence of (float, float)
+            Parameters at which each begins and ends.
+        """
+        share = np.linspace(0.0, 1.0, count)
+        ends = np.array(zones)
+        at = ends[:, :1] + (ends[:, 1:] - ends[:, :1]) * share
+        # a place on a break belongs to the element on the zone's own side
+        inside = at + 1e-9 * (ends.mean(axis=1, keepdims=True) - at)
+        e = np.clip(np.searchsorted(breaks, inside, side="right") - 1, 0, len(breaks) - 2)
+        width = breaks[e + 1] - breaks[e]
+        x = np.clip(2.0 * (at - breaks[e]) / width - 1.0, -1.0, 1.0)
+        rate = 2.0 * (ends[:, 1:] - ends[:, :1]) / width
+        element = lobatto(degree)
+        values = tuple(
+            element.values(x.ravel(), k).reshape(*x.shape, degree + 1) * rate[..., None] ** k for k in (0, 1, 2)
+        )
+        return cls(e[..., None] * degree + np.arange(degree + 1), values)
+
+    def read(self, nodes, order=0):
+        """Values (seams, zones, places, c) of what is given at the nodes (seams, zones, places, degree + 1, c)."""
+        return np.einsum("zpj,szpjc->szpc", self.values[order], nodes)
 
 
 @dataclass(frozen=True, eq=False)
 class Bending:
-    """Edgewise bending at Gauss points of some elements of many seams.
+    """Edgewise bending of seams at the places of zones.
 
-    All arrays are (seams, elements, points).
+    Arrays are (seams, zones, places), with some places less for what lies between two of them.
 
     Attributes
     ----------
     kappa : geodesic curvature, 1/mm
-    rate : its change by arc length, 1/mm^2
-    weight : of the quadrature, mm
-    speed : mm by the element's local parameter
+    weight : of the trapezoidal rule, mm
+    step : lengths between places four apart, mm
+    rate : change of kappa by arc length over these, 1/mm^2
+    speed : mm by the share of the zone
     gauss : Gauss's curvature, 1/mm^2
-    to_points : (points, degree + 1)
-        Takes values at an element's nodes to its points.
-    differentiate : (points, points)
-        Takes values at an element's points to their change by the local parameter.
-    jet : Jet, of all points in one row
+    jet : Jet, of all places in one row
     t, b : (n, 3) along and across the seams, in one row
     """
 
     kappa: np.ndarray
-    rate: np.ndarray
     weight: np.ndarray
+    step: np.ndarray
+    rate: np.ndarray
     speed: np.ndarray
     gauss: np.ndarray
-    to_points: np.ndarray
-    differentiate: np.ndarray
     jet: object
     t: np.ndarray
     b: np.ndarray
 
     def along(self, values):
-        """Change of values (seams, elements, points) by arc length."""
-        return (values @ self.differentiate.T) / self.speed
+        """Change of values (..., places) by arc length."""
+        return (values @ _differentiation(values.shape[-1]).T) / self.speed
 
     def columns(self, moved, shapes):
         """Changes of kappa and of its rate, for several ways of giving way.
 
         Parameters
         ----------
-        moved : (seams, elements, degree + 1, 2)
-            Change of (u, v) by the share of girth, at the nodes.
-        shapes : (f, elements, points)
-            Change of the share at the points, the same for all seams.
+        moved : (seams, zones, places, 2)
+            Change of (u, v) by the share of girth.
+        shapes : (f, zones, places)
+            Change of the share, the same for all seams.
 
         Returns
         -------
-        kappa, rate : (f, seams, elements, points)
+        kappa : (f, seams, zones, places)
+        rate : (f, seams, zones, places - 4)
         """
-        duv = np.matmul(self.to_points, moved).reshape(-1, 2)
+        duv = moved.reshape(-1, 2)
         d = self.jet.su * duv[:, :1] + self.jet.sv * duv[:, 1:]
         across, along = (np.einsum("ij,ij->i", d, a).reshape(self.kappa.shape) for a in (self.b, self.t))
         eta, tau = across * shapes[:, None], along * shapes[:, None]
-        kappa = self.along(self.along(eta)) + (self.kappa**2 + self.gauss) * eta + tau * self.rate
+        kappa = self.along(self.along(eta)) + (self.kappa**2 + self.gauss) * eta + tau * self.along(self.kappa)
         longer = self.along(tau) - self.kappa * eta
-        return kappa, self.along(kappa) - longer * self.rate
+        stretched = _between(longer * self.speed) * (STRIDE / (longer.shape[-1] - 1.0)) / self.step
+        return kappa, (kappa[..., STRIDE:] - kappa[..., :-STRIDE]) / self.step - stretched * self.rate
 
 
-def bending(patch, uv):
+def bending(patch, places, nodes):
     """Edgewise bending of seams.
+
+    The rate of kappa is its difference between places four apart. Where a seam passes knot lines
+    its curvature has corners, about which polynomials, and their derivatives more so, ring.
 
     Parameters
     ----------
     patch : SplinePatch
-    uv : (seams, elements, degree + 1, 2)
-        At the Gauss-Lobatto nodes of every element.
+    places : Places
+    nodes : (seams, zones, places, degree + 1, 2)
+        (u, v) at the nodes that the places ask for.
 
     Returns
     -------
     Bending
     """
-    gw, values, differentiate = _at_points(uv.shape[2] - 1)
-    at, d1, d2 = (np.matmul(matrix, uv) for matrix in values)
+    at, d1, d2 = (places.read(nodes, order) for order in (0, 1, 2))
     shape = at.shape[:-1]
     jet = patch.jets(at[..., 0].ravel(), at[..., 1].ravel(), 2)
     g = geometry_of(jet)
     c = curvatures(jet, g, d1.reshape(-1, 2), d2.reshape(-1, 2))
     kappa, speed = c.kappa_g.reshape(shape), c.speed.reshape(shape)
-    return Bending(
-        kappa, (kappa @ differentiate.T) / speed, speed * gw, speed, g.K.reshape(shape), values[0],
-        differentiate, jet, c.t, c.b,
-    )  # fmt: skip
+    weight = speed / (shape[-1] - 1.0)
+    weight[..., [0, -1]] *= 0.5
+    step = _between(speed) * (STRIDE / (shape[-1] - 1.0))
+    rate = (kappa[..., STRIDE:] - kappa[..., :-STRIDE]) / step
+    return Bending(kappa, weight, step, rate, speed, g.K.reshape(shape), jet, c.t, c.b)
+
+
+def _between(values):
+    """Means (..., places - 4) of values (..., places) over stretches of four intervals."""
+    total = np.zeros((*values.shape[:-1], values.shape[-1]))
+    np.cumsum(0.5 * (values[..., 1:] + values[..., :-1]), axis=-1, out=total[..., 1:])
+    return (total[..., STRIDE:] - total[..., :-STRIDE]) / STRIDE
 
 
 @lru_cache(maxsize=None)
-def _at_points(degree):
-    """Weights of Gauss's points, matrices from the nodes of an element to them, of order 0, 1
-    and 2, and the one that differentiates along them."""
-    count = degree + 2
-    gx, gw = legendre.leggauss(count)
-    values = tuple(lobatto(degree).values(gx, order) for order in (0, 1, 2))
-    slope = np.stack([legendre.legval(gx, legendre.legder(row)) for row in np.eye(count)], axis=1)
-    return gw, values, slope @ np.linalg.inv(legendre.legvander(gx, count - 1))
+def _differentiation(count):
+    """Matrix of derivatives on equally spaced places in [0, 1], fourth order throughout."""
+    out = np.zeros((count, count))
+    offsets = np.arange(5)
+    for row in range(count):
+        first = min(max(row - 2, 0), count - 5)
+        x = first + offsets - row
+        # the polynomial through five neighbours: its slope at the middle one
+        weights = np.linalg.solve(np.vander(x, 5, increasing=True).T, np.eye(5)[1])
+        out[row, first : first + 5] = weights * (count - 1)
+    return out
