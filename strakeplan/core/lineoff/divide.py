@@ -93,7 +93,7 @@ def divide(hull, family, upper, lower, belt, zones, end_shares, pins=()):
     def fractions(parameter, change):
         return (
             belt.shares(hull.frame, parameter, (family.parameter[0], family.parameter[-1]))
-            + moves @ np.array([zone.share(parameter) ** 3 for zone in zones]).reshape(len(zones), -1)
+            + moves @ np.array([zone.share(parameter) ** 3 for zone in zones]).reshape(len(zones), len(parameter))
             + change @ shapes_of(zones, parameter)
         )
 
