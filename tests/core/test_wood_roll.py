@@ -77,7 +77,8 @@ def test_constant_curvature_against_another_solver(radius):
     got = plank_roll(s, thickness=T, shear_ratio=RATIO, **line(s))
     other = other_solver(line, s)
     degrees = np.degrees(np.max(np.abs(got.angle)))
-    print(radius, degrees, np.max(np.abs(got.angle - other)), got.error, "limit", np.degrees(roll_limit(kappa, 1 / radius)))
+    print(radius, degrees, np.max(np.abs(got.angle - other)), got.error)
+    print("limit", np.degrees(roll_limit(kappa, 1.0 / radius)))
     assert got.angle == pytest.approx(other, abs=2e-8)
     low, high = {8e3: (8.0, 9.0), 5e4: (4.0, 6.0), 1e6: (0.2, 0.35)}[radius]
     assert low < degrees < high

@@ -96,8 +96,9 @@ def even_place(length, edge_set=0.0, radius=np.inf, twist=0.0, across=0.0, where
     length : float
         mm.
     edge_set : float
-        Of the whole length, mm: kappa_g = 8 d / (l^2 + 4 d^2), the circle of that sagitta;
-        positive where the line turns towards the keel.
+        Of the whole length, mm: the circle on which an arc of that length rises so much, very
+        nearly kappa_g = 8 d / l^2; positive where the line turns towards the keel. Up to a
+        quarter of the length.
     radius : float
         Along the plank across the flat, mm; negative in a hollow.
     twist : float
@@ -109,9 +110,19 @@ def even_place(length, edge_set=0.0, radius=np.inf, twist=0.0, across=0.0, where
     Returns
     -------
     Place
+
+    Raises
+    ------
+    PlanError
     """
     s = np.linspace(0.0, length, _PLACES)
-    edgewise = 8.0 * edge_set / (length**2 + 4.0 * edge_set**2)
+    if not abs(edge_set) <= 0.25 * length:
+        raise PlanError(
+            f"an edge set of {edge_set:.0f} mm in {length:.0f} mm is no plank's", where or "trial plank", "give less"
+        )
+    edgewise = 8.0 * edge_set / length**2
+    for _ in range(60):  # d = kappa l^2 / 8 (sin(q) / q)^2, q = kappa l / 4
+        edgewise = 8.0 * edge_set / (length * np.sinc(0.25 * edgewise * length / np.pi)) ** 2
     bend = 1.0 / radius
     return Place(s, edgewise, bend, twist, bend * across - twist**2, across, where)
 

@@ -245,6 +245,9 @@ def _sprung(at, length):
     return (off if side >= 0.0 else -off), edge_set, towards
 
 
+_WORTH_SAYING = 0.6  # a figure that is farther inside its limit is not named
+
+
 def _edge(sign):
     return {1: "lower", -1: "upper", 0: ""}[int(sign)]
 
@@ -297,9 +300,9 @@ def _verdict(plank, found, margins):
     mends = {m.mends for m in broken}
     said = []
     if found["corner"] >= 1.0:
-        said.append("It breaks: the strain at the worst corner is beyond what clear wood of this grade bears.")
+        said.append("It breaks: the strain at the worst corner is beyond the breaking strain of this wood.")
     if "spile" in mends:
-        said.append("It does not go on straight: spile it, or get it out narrower or longer on an easier line.")
+        said.append("It does not go on straight: spile it, or make the strakes narrower.")
     if "steam" in mends:
         said.append("It does not go on cold: steam it, or get it out thinner.")
     if "narrower" in mends:
@@ -310,7 +313,7 @@ def _verdict(plank, found, margins):
         start = "It goes on " + ("steamed" if plank.steamed else "cold") + (" and straight" if found["towards"] else "")
         said.append(start + (f": {held_first}." if broken else "."))
         near = next((m for m in margins if m.mends != "hold"), None)
-        if near:
+        if near and near.margin < _WORTH_SAYING:
             said.append(f"Nearest its limit: {near.title}, {_at(near)}.")
     elif "hold" in mends:
         said.append(f"If it is sprung all the same, {held_first}.")
