@@ -95,5 +95,7 @@ def test_strakes_of_the_demonstration_hull_by_strips_of_triangles():
             chord = (z[start + span] - z[start]) / abs(z[start + span] - z[start])
             worst = max(worst, np.abs(((some - z[start]) * np.conj(chord)).imag).max())
         single, _ = edge_set(curve, plank)
-        print(f"strake {strakes.number[row]}: {found.most[row]:.3f} mm, single curve {single:.3f}, triangles {worst:.3f}")
+        print(
+            f"strake {strakes.number[row]}: {found.most[row]:.3f} mm, single curve {single:.3f}, triangles {worst:.3f}"
+        )
         assert abs(found.most[row] - worst) < 0.05 + 0.002 * worst and abs(found.most[row] - single) < 0.05

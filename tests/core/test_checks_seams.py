@@ -35,7 +35,9 @@ def test_a_jump_as_an_eye_sees_it():
     off = np.abs(y - np.interp(s, s[[0, -1]], y[[0, -1]])).max()
     kappa = 0.5 * jump * np.sign(np.linspace(-1.0, 1.0, 120))
     seen = check_fairness(made_samples.made_seams([11900.0], 120, edgewise=kappa), eye).seen.worst[0]
-    print(f"a jump from straight to a radius of {1 / jump / 1000:.1f} m over 2 m: {seen:.4f} mm, by quadrature {off:.4f}")
+    print(
+        f"a jump from straight to a radius of {1 / jump / 1000:.1f} m over 2 m: {seen:.4f} mm, by quadrature {off:.4f}"
+    )
     assert abs(seen - off) < 2e-3
 
 
@@ -48,7 +50,9 @@ def test_a_knuckle_of_the_surface_is_a_flatwise_jump():
 
 def test_bending_changes_sense():
     s = np.linspace(0.0, 1.0, 121)
-    kappa = np.stack([np.sin(3.0 * np.pi * s), np.where(s < 0.3, 0.0, 1.0), np.where(np.abs(s - 0.5) < 0.1, 0.0, 0.5 - s)])
+    kappa = np.stack(
+        [np.sin(3.0 * np.pi * s), np.where(s < 0.3, 0.0, 1.0), np.where(np.abs(s - 0.5) < 0.1, 0.0, 0.5 - s)]
+    )
     assert list(check_fairness(made_samples.made_seams([1e4] * 3, edgewise=1e-4 * kappa)).turns) == [2, 0, 1]
 
 
@@ -79,7 +83,9 @@ def test_a_seam_that_creeps_across_a_knuckle():
     knuckle = GivenLine("Knuckle", np.array([[0.0, 0.0, 0.0], [10000.0, 0.0, 0.0]]), clear=15.0)
     found = check_landings(made_samples.made_seams([10000.5], 101, point), [knuckle])
     # places nearer than 2 mm lie on it: 200 mm to either side, five places; the next is 3 mm off
-    assert np.isclose(found.off[0].worst[0], 3.0) and abs(found.on[0, 0] - 5.0 / 101.0) < 1e-12 and found.clear[0] == 15.0
+    assert (
+        np.isclose(found.off[0].worst[0], 3.0) and abs(found.on[0, 0] - 5.0 / 101.0) < 1e-12 and found.clear[0] == 15.0
+    )
 
 
 def test_distances_from_the_sheer_of_the_demonstration_hull():

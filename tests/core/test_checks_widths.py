@@ -74,7 +74,10 @@ def test_widths_of_the_demonstration_hull_by_search():
     found = check_widths(strakes)
     for row in (2, 9, 17):
         strake = plan.strakes[row]
-        upper, lower = (c.points(np.linspace(0.0, c.length, 40001)) for c in (strake.upper.parts[0].curve, strake.lower.parts[0].curve))
+        upper, lower = (
+            c.points(np.linspace(0.0, c.length, 40001))
+            for c in (strake.upper.parts[0].curve, strake.lower.parts[0].curve)
+        )
         for k in (30, int(found.wide.index[row]), 80):
             p = strakes.point[row]
             t = (p[k + 1] - p[k - 1]) if 0 < k < len(p) - 1 else p[k] - p[k - 1]
@@ -104,7 +107,10 @@ def test_least_breadth_by_all_sides():
         exact = np.array([brute(one) for one in z])
         length = np.array([np.ptp((one * np.conj(one[np.argmax(np.abs(one))])).real) / np.abs(one).max() for one in z])
         lost = least_breadth(z) / exact - 1.0
-        print(f"1:{slender:.0f}: lost {lost.max():.1e}, most often {np.median(lost):.1e}; allowed {((exact / length) ** 2).max():.1e}")
+        print(
+            f"1:{slender:.0f}: lost {lost.max():.1e}, most often {np.median(lost):.1e}; "
+            f"allowed {((exact / length) ** 2).max():.1e}"
+        )
         assert lost.min() > -1e-12 and np.all(lost < (exact / length) ** 2 + 1e-12)
 
 
@@ -114,7 +120,10 @@ def test_board_of_a_circular_strake():
     strakes = made_samples.made([length], width=w, edgewise=1.0 / r)
     found = board_widths(strakes, laid_flat(strakes.s, strakes.edgewise), 4900.0)
     exact = [r + 0.5 * w - (r - 0.5 * w) * np.cos(0.5 * x / r) for x in (length, 4900.0)]
-    print(f"board for the strake {found.whole[0]:.4f} mm, exact {exact[0]:.4f}; for 4.9 m {found.plank[0]:.4f}, {exact[1]:.4f}")
+    print(
+        f"board for the strake {found.whole[0]:.4f} mm, exact {exact[0]:.4f}; "
+        f"for 4.9 m {found.plank[0]:.4f}, {exact[1]:.4f}"
+    )
     assert abs(found.whole[0] - exact[0]) < 1e-3 and abs(found.plank[0] - exact[1]) < 0.02
 
 
@@ -135,7 +144,10 @@ def test_boards_of_the_demonstration_hull_by_many_windows():
     normal = 1j * np.exp(1j * flat.turn)
     worst = 0.0
     for row in (0, 5, 12, 19, 24):
-        edges = flat.z[row] + 0.5 * strakes.width[row] * normal[row], flat.z[row] - 0.5 * strakes.width[row] * normal[row]
+        edges = (
+            flat.z[row] + 0.5 * strakes.width[row] * normal[row],
+            flat.z[row] - 0.5 * strakes.width[row] * normal[row],
+        )
         span = int(np.ceil(4900.0 / strakes.s[row, 1]))
         most = max(brute(np.concatenate([e[k : k + span + 1] for e in edges])) for k in range(len(flat.z[row]) - span))
         step = abs(span * strakes.s[row, 1] / 4900.0) ** 2 - 1.0  # windows of whole places are a little longer

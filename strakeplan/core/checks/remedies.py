@@ -67,7 +67,7 @@ def names(checks, rows):
             runs[-1][1] = n
         else:
             runs.append([n, n])
-    texts = [f"{a}" if a == b else f"{a} and {b}" if b == a + 1 else f"{a} to {b}" for a, b in runs]
+    texts = [text for a, b in runs for text in ((f"{a}", f"{b}")[: b - a + 1] if b < a + 2 else (f"{a} to {b}",))]
     listed = texts[0] if len(texts) == 1 else ", ".join(texts[:-1]) + " and " + texts[-1]
     return ("strake " if len(numbers) == 1 else "strakes ") + listed
 
@@ -125,7 +125,9 @@ def _hood(end):
         row, value, limit, _ = _figures(checks, f"hood_{end}", rows)
         n, rule = _count(checks, [row])
         fewer = int(np.floor(n * value / limit))
-        text = f"Hood ends at the {'stem' if end == 'bow' else 'stern'} are {value:.0f} mm where {limit:.0f} are wanted: "
+        text = (
+            f"Hood ends at the {'stem' if end == 'bow' else 'stern'} are {value:.0f} mm where {limit:.0f} are wanted: "
+        )
         if n > 2 and 0 < fewer < n:
             text += f"line off with {fewer} {rule} strakes instead of {n}, or ease the line there, "
         else:
@@ -140,7 +142,8 @@ def _widest(checks, rows):
     n, rule = _count(checks, [row])
     more = int(np.ceil(n * value / limit))
     return (
-        f"{value:.0f} mm at {_place(checks, row, index)} is too wide: {max(more, n + 1)} {rule} strakes instead of {n}, "
+        f"{value:.0f} mm at {_place(checks, row, index)} is too wide: {max(more, n + 1)} {rule} strakes instead of "
+        f"{n}, "
         "or ease the line so that the middle gets narrower."
     )
 
@@ -151,7 +154,9 @@ def _narrowest(checks, rows):
     text = f"{names(checks, rows).capitalize()}: {value:.0f} mm at {_place(checks, row, index)} is below {limit:.0f}; "
     fewer = int(np.floor(n * value / limit))
     if 2 * len(rows) > n and 0 < fewer < n:
-        return text + f"line off with {fewer} {rule} strakes instead of {n}, or end every other one in a nib before there."
+        return (
+            text + f"line off with {fewer} {rule} strakes instead of {n}, or end every other one in a nib before there."
+        )
     return text + "end it in a nib before there and let its neighbour take over the breadth."
 
 
@@ -184,8 +189,12 @@ def _strain(checks, rows):
     s = checks.springing
     parts = (s.edgewise.value[row, index], s.flatwise.value[row, index], abs(s.compound.value[row, index]))
     most = int(np.argmax(parts))
-    text = f"{names(checks, rows).capitalize()}: {100.0 * value:.0f} % of the breaking strain at {_place(checks, row, index)}, "
-    text += f"{100.0 * limit:.0f} % allowed, most of it from " + ("edgewise bending", "bend on the flat", "double curvature")[most]
+    text = f"{names(checks, rows).capitalize()}: {100.0 * value:.0f} % of the breaking strain "
+    text += f"at {_place(checks, row, index)}, "
+    text += (
+        f"{100.0 * limit:.0f} % allowed, most of it from "
+        + ("edgewise bending", "bend on the flat", "double curvature")[most]
+    )
     n, rule = _count(checks, [row])
     over = value * checks.job.wood.breaking_strain - limit * checks.job.wood.breaking_strain
     if most == 1:
@@ -217,17 +226,23 @@ def _bend(checks, rows):
 def _home(checks, rows):
     row, value, limit, index = _figures(checks, "frame_force", rows)
     return (
-        f"Up to {_up(value, 50.0):.0f} N at a frame bend {names(checks, rows)} home cold, at {_place(checks, row, index)}: "
+        f"Up to {_up(value, 50.0):.0f} N at a frame bend {names(checks, rows)} home cold, "
+        f"at {_place(checks, row, index)}: "
         "steam there."
     )
 
 
 def _twist(checks, rows):
-    k = "twist" if np.any(checks.strake_margins.margin[checks.strake_margins.row("twist"), rows] < 0.0) else "twist_in_all"
+    k = (
+        "twist"
+        if np.any(checks.strake_margins.margin[checks.strake_margins.row("twist"), rows] < 0.0)
+        else "twist_in_all"
+    )
     row, _, _, index = _figures(checks, k, rows)
     who, place = names(checks, rows), _place(checks, row, index)
     if checks.steamed[rows].all():
-        return f"The twist of {who} about {place} is much even for steam: narrower planks, or butts so that a short one takes it."
+        ways = "narrower planks, or butts so that a short one takes it"
+        return f"The twist of {who} about {place} is too much even for steam: {ways}."
     return f"Steam {who} for the twist about {place}, or butt them so that a short plank takes it."
 
 
@@ -260,13 +275,15 @@ def _beside(checks, key, rows):
     value, limit, index = table.value[k, row], table.limit[k, row], table.index[k, row]
     name, place = checks.seams.name[row], checks.seams.frame.station_label(checks.seams.x[row, index])
     if key == "fairness":
-        return f"{name} has a jump of bending at {place} that an eye sees: choose another stand-off, or move the mark near it."
+        ways = "choose another stand-off, or move the mark near it"
+        return f"{name} has a jump of bending at {place} that an eye sees: {ways}."
     if key == "tuck_angle":
         return (
             f"{name} crosses the tuck at {np.degrees(value):.0f} degrees at {place}: move the line's after end so that "
             "strakes run along the tuck."
         )
-    return f"{name} passes {value:.0f} mm {key.replace('clear of ', 'from ')} at {place}: move it {limit - value:.0f} mm off, or on to it."
+    line = key.replace("clear of ", "from ")
+    return f"{name} passes {value:.0f} mm {line} at {place}: move it {limit - value:.0f} mm off, or on to it."
 
 
 _WAYS = {

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """One page that a builder reads: the plan, its strakes, what binds, what to try, cautions."""
 
+import textwrap
+
 import numpy as np
 
 from ..cautions import CAUTIONS
@@ -33,30 +35,34 @@ def checks_report(checks, name="", notes=(), cautions=CAUTIONS):
     str
     """
     job = checks.job
-    lines = [plan_sentence(checks, name), ""]
     rows = [HEADINGS, UNITS, *strake_rows(checks)]
     width = [max(len(row[k]) for row in rows) for k in range(len(HEADINGS))]
     left = {0, 1, 13, 15}
+    table = []
     for row in rows:
         cells = (cell.ljust(w) if k in left else cell.rjust(w) for k, (cell, w) in enumerate(zip(row, width)))
-        lines.append("  ".join(cells).rstrip())
-    lines += [
-        "",
-        f"Edge set of planks of {job.plank_length / 1000.0:g} m; force of one clamp at mid-length, ends free to turn; "
-        "strain: share of the breaking",
-        "strain at the worst corner; board: width that spiling needs; margin: what is left of the limit that binds.",
-        "",
-        "What binds",
-        *(f"  {text}" for text in what_binds(checks)),
-        "",
-        "What to try",
-        *(f"  {text}" for text in what_to_try(checks)),
-        "",
+        table.append("  ".join(cells).rstrip())
+    page = max(map(len, table))
+    under = (
+        f"Edge set of planks of {job.plank_length / 1000.0:g} m. Force: one clamp at mid-length, ends free to turn. "
+        "Strain: share of the breaking strain at the worst corner, edgewise bending left out where a strake is spiled and bend "
+        "on the flat where it is steamed. Stands off: an edge, while the plank is sprung and held at its ends only. "
+        "Board: width that spiling needs. Margin: what is left of the limit named beside it, at that place."
+    )
+    ways = what_to_try(checks)
+    lines = [
+        *_wrapped(plan_sentence(checks, name), page), "", *table, "", *_wrapped(under, page), "",
+        "What binds", *(line for text in what_binds(checks) for line in _wrapped(text, page, "  ")), "",
+        "What to try", *(line for text in ways or ("Nothing.",) for line in _wrapped(text, page, "  ")), "",
         "Limits are settings; their defaults are common practice, no source.",
-    ]
-    lines += [f"Note: {note}" for note in notes]
-    lines += [f"Caution: {caution}" for caution in cautions]
+    ]  # fmt: skip
+    for label, texts in (("Note", notes), ("Caution", cautions)):
+        lines += [line for text in texts for line in _wrapped(f"{label}: {text}", page)]
     return "\n".join(lines)
+
+
+def _wrapped(text, width, indent=""):
+    return textwrap.wrap(text, max(width, 60), initial_indent=indent, subsequent_indent=indent + "  " * bool(indent))
 
 
 def plan_sentence(checks, name=""):
@@ -82,7 +88,9 @@ def plan_sentence(checks, name=""):
     if not np.isfinite(worst):
         return text + "; no limit is looked at."
     return text + (
-        f"; all limits kept, {100.0 * worst:.0f} % to spare." if worst >= 0.0 else f"; a limit is passed by {-100.0 * worst:.0f} %."
+        f"; all limits kept, {100.0 * worst:.0f} % to spare."
+        if worst >= 0.0
+        else f"; a limit is passed by {-100.0 * worst:.0f} %."
     )
 
 
@@ -115,7 +123,9 @@ def strake_verdict(checks, row):
     if method == SPRING:
         text += "goes on straight and tapered" + (", steamed" if checks.steamed[row] else "")
     elif method == SPILE:
-        text += f"is spiled from a board {np.ceil(checks.boards.plank[row]):.0f} mm wide" + (" and steamed" if checks.steamed[row] else "")
+        text += f"is spiled from a board {np.ceil(checks.boards.plank[row]):.0f} mm wide" + (
+            " and steamed" if checks.steamed[row] else ""
+        )
         text += f" ({why_spiled(checks, row)})"
     else:
         text += "will go neither sprung nor spiled"
@@ -149,7 +159,10 @@ def what_binds(checks):
     if found is None:
         return ("No limit is looked at.",)
     place = checks.strakes.frame.station_label(found.x)
-    return (f"All limits are kept. The least margin, {100.0 * found.margin:.0f} %: {_beside(found)}, {found.label} at {place}.",)
+    return (
+        f"All limits are kept. The least margin, {100.0 * found.margin:.0f} %: {_beside(found)}, {found.label} "
+        f"at {place}.",
+    )
 
 
 def _beside(found):

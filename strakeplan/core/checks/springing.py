@@ -112,9 +112,7 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
     breadth, torque = mean_over_planks(np.stack([w, down.torque]), s, plank_length)
     force = greatest(one_clamp_force(wood.along, breadth, thickness, sets.value, sets.window[:, None]))
     rows = np.arange(len(s))
-    critical = buckling_force(
-        wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, sets.window
-    )
+    critical = buckling_force(wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, sets.window)
     # at its ends a plank is fastened, and its width there is the hood end's
     held = greatest(down.force, (s > frame_spacing) & (s < s[:, -1:] - frame_spacing))
     # the plank that wants to roll most: the one that is hardest to hold down all along

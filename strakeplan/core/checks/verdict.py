@@ -2,7 +2,7 @@
 """All checks of a line-off at once, beside their limits."""
 
 from dataclasses import dataclass
-from typing import NamedTuple, Optional, Tuple
+from typing import NamedTuple, Optional
 
 import numpy as np
 
@@ -55,7 +55,9 @@ class Job:
                 raise PlanError(f"a {name.replace('_', ' ')} of {value:g} mm cannot be planked with", "",
                                 f"give a {name.replace('_', ' ')} above 0 mm")  # fmt: skip
         if self.steam not in STEAM:
-            raise PlanError(f"planks cannot be steamed {self.steam!r}", "", "say " + ", ".join(STEAM[:2]) + f" or {STEAM[2]}")
+            raise PlanError(
+                f"planks cannot be steamed {self.steam!r}", "", "say " + ", ".join(STEAM[:2]) + f" or {STEAM[2]}"
+            )
 
 
 class Binding(NamedTuple):
