@@ -5,7 +5,7 @@
     /usr/bin/python3 tests/benchmarks/bench_lines.py [HULLS]
 
 The requests are the 500 of test_lines_random on 20 hulls, and besides strings over deep hollows
-(the hulls of test_bridging) and battens of 20 marks within 60 mm. Processor time, not the
+(the hulls of test_bridging_hulls) and battens of 20 marks within 60 mm. Processor time, not the
 clock: it does not hang on what else the machine does. Nothing is asserted.
 """
 
@@ -20,7 +20,7 @@ sys.path[:0] = [ROOT, os.path.join(ROOT, "examples"), os.path.join(ROOT, "tests"
 
 import numpy as np  # noqa: E402
 import random_lines  # noqa: E402
-import test_bridging  # noqa: E402
+import hollows  # noqa: E402
 
 from strakeplan.core.errors import PlanError  # noqa: E402
 from strakeplan.core.lines.batten import batten_line  # noqa: E402
@@ -53,9 +53,9 @@ def main(hulls):
         for q, request in enumerate(random_lines.requests(number)):
             random_lines.base(random_lines.hull(number)[1])  # what parallels and drawings start from
             spent[request.kind].append((*measured(request.work), f"hull {number}, request {q}"))
-    for name, (places, bow, stern, _) in test_bridging.HULLS.items():
-        hull = test_bridging.hollow_hull(places)
-        ends = test_bridging.marks(hull, bow, stern)
+    for name, (places, bow, stern, _) in hollows.HULLS.items():
+        hull = hollows.hollow_hull(places)
+        ends = hollows.marks(hull, bow, stern)
         spent["bridging a hollow"].append((*measured(lambda: bridging_line(hull, ends)), name))  # noqa: B023
     for seed in range(8):
         hull = random_lines.hull(seed)[1]

@@ -9,10 +9,10 @@ from ..curve import SurfaceCurve
 from ..errors import PlanError
 from ..frame import direction
 from ..spline.lobatto import lobatto
-from .chain import GAP, DrawnPiece, chained
-from .line import LEAVES, HullLine, edge_left, nearest_on_boundary, require_inside
+from .chain import DrawnPiece, chained
+from .drawn_ends import FOLLOWED, crossing, to_edge, with_end
+from .line import LEAVES, HullLine, require_inside
 from .projected import Projection, fit_elements, follow
-from .run_on import Words, run_on
 from .seeds import seeds
 
 __all__ = ["DrawnLine", "DrawnPiece", "WAYS", "drawn_line"]
@@ -21,8 +21,6 @@ __all__ = ["DrawnLine", "DrawnPiece", "WAYS", "drawn_line"]
 WAYS = ("normal", "profile", "half-breadth", "body plan")
 
 _AIM = 1e-7  # mm: elements are halved until that moves the line by less
-_STEP = 1.0 / 100.0  # of the patch's size: how far the line is followed at a time
-_SHORT = 0.02  # of the ship's length: farther short of an end the line is not run on
 _CORNER = np.radians(0.5)  # a turn worth telling
 _TRIES = 4  # images followed before it is given up
 _LOOKED_AT = 17  # places of an element at which the distance moved is taken
@@ -94,7 +92,7 @@ def drawn_line(hull, pieces, way="normal"):
     first, covered = None, np.empty((0, 3))
     for _, uv, piece, t in starts:
         p = hull.patch.points(uv[:1], uv[1:])
-        if len(covered) and np.min(np.linalg.norm(covered - p, axis=1)) < 2.0 * _STEP * hull.patch.size:
+        if len(covered) and np.min(np.linalg.norm(covered - p, axis=1)) < 2.0 * FOLLOWED * hull.patch.size:
             continue
         if first is not None and first[1] >= _TRIES:
             break
@@ -108,7 +106,7 @@ def drawn_line(hull, pieces, way="normal"):
         elsewhere = [
             s for s in starts
             if np.min(np.linalg.norm(covered - hull.patch.points(s[1][:1], s[1][1:]), axis=1))
-            > 3.0 * _STEP * hull.patch.size
+            > 3.0 * FOLLOWED * hull.patch.size
         ]  # fmt: skip
         if elsewhere:
             note = (
@@ -173,7 +171,7 @@ class _Run:
 def _trace(hull, projection, uv, piece, t):
     size = hull.patch.size
     back, on = (
-        follow(projection, uv, piece, t, sense, _STEP * size, hull.inside, 3.0 * size) for sense in (-1.0, 1.0)
+        follow(projection, uv, piece, t, sense, FOLLOWED * size, hull.inside, 3.0 * size) for sense in (-1.0, 1.0)
     )
     turned = [hull.patch.points(*part.uv[i][:, None])[0] for part in (back, on) for i in part.turned]
     return _Run(
@@ -195,16 +193,16 @@ def _finished(hull, projection, run, label, notes, way, d):
     spans, boundary, before = [0.0, curve.length], [0.0, 0.0], 0.0
     for end, edge in ((0, "stem"), (1, "stern")):
         if ended[end] == "left":
-            spans[end], boundary[end] = _crossing(hull, curve, end, edge, label, run)
+            spans[end], boundary[end] = crossing(hull, curve, end, edge, label, run)
     moved = _moved(projection, curve, t, piece, spans)
     curve = curve.between(*spans)
     before = -spans[0]
     for end, edge in ((0, "stem"), (1, "stern")):
         if ended[end] == "left":
-            curve = _with_end(curve, end, hull.boundary_uv_at(boundary[end])[0])
+            curve = with_end(curve, end, hull.boundary_uv_at(boundary[end])[0])
             continue
         length = curve.length
-        curve, boundary[end], note = _to_edge(hull, curve, end, edge, label)
+        curve, boundary[end], note = to_edge(hull, curve, end, edge, label)
         before += curve.length - length if end == 0 else 0.0
         notes += [note] if note else []
     for kind in _sentences(hull, run, d, label):
@@ -251,122 +249,6 @@ def _require_followed(hull, run, label):
         raise PlanError(f"{hull.name}: {what}", hull.frame.place(p), "choose another view, or move the line a little")
 
 
-def _crossing(hull, curve, end, edge, label, run):
-    """Arc lengths on the curve and on the boundary where the curve's end has left the hull."""
-    length = curve.length
-    ladder = np.linspace(0.0, min(length, 4.0 * _STEP * hull.patch.size), 41)
-    s = ladder if end == 0 else length - ladder
-    uv = curve.uv_local(*curve.locate(s))
-    within = np.flatnonzero(hull.inside(uv[:, 0], uv[:, 1]) >= 0.0)
-    k = int(within[0]) if len(within) else len(s) - 1
-    out, near = float(s[max(k - 1, 0)]), float(s[k])
-    for _ in range(12):
-        middle = 0.5 * (out + near)
-        uv = curve.uv_local(*curve.locate([middle]))
-        out, near = (out, middle) if hull.inside(uv[:, 0], uv[:, 1])[0] >= 0.0 else (middle, near)
-    outside = curve.uv_local(*curve.locate([out]))[0]
-    left = edge_left(hull, outside)
-    if left != edge:
-        raise _wrong_edge(hull, left, edge, curve, out, label, run)
-    return _meet(hull, curve, 0.5 * (out + near), outside)
-
-
-def _wrong_edge(hull, left, edge, curve, s, label, run):
-    p = curve.points([s])[0]
-    if len(run.turned):
-        return PlanError(
-            f"{hull.name}: the drawn line misses the hull {label}; it passes outside the hull's outline",
-            hull.frame.place(run.turned[0]), "draw it inside the outline, or choose another view",
-        )  # fmt: skip
-    return PlanError(
-        f"{hull.name}: the drawn line {LEAVES[left]} before it reaches the {edge}",
-        hull.frame.place(p), f"draw it so that {label} it ends on the {edge}",
-    )  # fmt: skip
-
-
-def _meet(hull, curve, s, uv):
-    """Newton's method for the crossing of curve and boundary near an arc length."""
-    b = nearest_on_boundary(hull, uv)
-    for _ in range(20):
-        c, e = curve.at([s]), hull.boundary.at([b])
-        step, *_ = np.linalg.lstsq(np.stack([c.t[0], -e.t[0]], axis=1), e.p[0] - c.p[0], rcond=None)
-        s, b = s + step[0], b + step[1]
-        if np.max(np.abs(step)) < 1e-11 * hull.patch.size:
-            break
-    return float(np.clip(s, 0.0, curve.length)), float(np.clip(b, 0.0, hull.boundary.length))
-
-
-def _with_end(curve, end, uv):
-    nodes = curve.nodes.copy()
-    nodes[-end, -end] = uv
-    return SurfaceCurve(curve.patch, nodes)
-
-
-def _to_edge(hull, curve, end, edge, label):
-    """Carry on an end that lies short of stem or stern: curve, boundary arc length, note."""
-    here = curve.reversed() if end == 0 else curve
-    uv, p = here.nodes[-1, -1], here.points([here.length])[0]
-    b = nearest_on_boundary(hull, uv)
-    gap = float(np.linalg.norm(hull.boundary.points([b])[0] - p))
-    x0, x1 = hull.x_range
-    note = ""
-    if gap <= GAP:
-        out, b = _lengthened(hull, here, b)
-        on_edge = b <= hull.s_stem_end if edge == "stem" else b >= hull.s_stern_start
-        if out is not None and on_edge:
-            return (out.reversed() if end == 0 else out), b, note
-    words = Words(f"the drawn line, run on straight to the {edge},", *3 * (f"draw it on to the {edge}",))
-    try:
-        if gap > _SHORT * (x1 - x0):
-            raise _falls_short(hull, edge, gap, p)
-        more, b = run_on(hull, uv, here.at([here.length]).t[0], edge, words)
-    except PlanError as error:
-        if error.what.startswith(f"{hull.name}: the drawn line ends"):
-            raise
-        raise PlanError(
-            f"{hull.name}: the drawn line ends {gap:.1f} mm short of the {edge} and cannot be run on",
-            hull.frame.place(p), f"draw it on to the {edge}",
-        ) from error  # fmt: skip
-    if more.length > _SHORT * (x1 - x0):
-        raise _falls_short(hull, edge, more.length, p)
-    note = f"The drawn line ends {more.length:.1f} mm short of the {edge} and was run on straight."
-    out = SurfaceCurve.joined([here, more])
-    return (out.reversed() if end == 0 else out), b, note
-
-
-def _falls_short(hull, edge, far, p):
-    return PlanError(
-        f"{hull.name}: the drawn line ends {far:.0f} mm short of the {edge}",
-        hull.frame.place(p), f"draw it on to the {edge}; up to 2 % of the length is run on straight",
-    )  # fmt: skip
-
-
-def _lengthened(hull, curve, b):
-    """The last polynomial carried on by a hair on to the boundary, or None."""
-    piece, x = np.array([curve.pieces - 1]), 1.0
-    for _ in range(20):
-        uv, d = curve.uv_local(piece, np.array([x]))[0], curve.uv_local(piece, np.array([x]), 1)[0]
-        jet, e = hull.patch.jets(uv[:1], uv[1:], 1), hull.boundary.at([b])
-        pace = jet.su[0] * d[0] + jet.sv[0] * d[1]
-        step, *_ = np.linalg.lstsq(np.stack([pace, -e.t[0]], axis=1), e.p[0] - jet.p[0], rcond=None)
-        x, b = x + step[0], b + step[1]
-        if abs(step[0]) < 1e-14:
-            break
-    if not abs(x - 1.0) < 0.1 or not 0.0 <= b <= hull.boundary.length:
-        return None, b
-    nodes = curve.nodes.copy()
-    nodes[-1] = _stretched(curve, x)
-    nodes[-1, -1] = hull.boundary_uv_at(b)[0]
-    return SurfaceCurve(curve.patch, nodes), float(b)
-
-
-def _stretched(curve, x):
-    """Nodes of the last piece over [-1, x]."""
-    xi = -1.0 + 0.5 * (lobatto(curve.degree).nodes + 1.0) * (x + 1.0)
-    return curve.uv_local(np.full(len(xi), curve.pieces - 1), xi)
-
-
-# --- what is told -----------------------------------------------------------------------------
 def _moved(projection, curve, t, piece, spans):
     """(greatest distance moved, where in ship coordinates, least distance), mm, between arc lengths."""
 
