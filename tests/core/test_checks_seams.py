@@ -115,6 +115,32 @@ def test_crossings_of_the_tuck_by_name_and_part():
     assert np.isnan(found.angle[0]) and found.angle[1] == 0.5 and found.x[1] == 7000.0
 
 
+def test_seams_of_the_demonstration_hull_have_no_jumps_that_an_eye_sees():
+    """Edgewise bending by differences of points and normals 20 mm apart, jumps by the same rule."""
+    plan = demoplan.demo_plan()
+    seams = seam_samples(plan)
+    found = check_fairness(seams)
+    for j in (4, 12, 18):
+        row = list(seams.number).index(j)
+        curve = plan.seams[j].parts[0].curve
+        s = seams.s[row][2:-2]
+        a, b, c = (curve.at(s + d) for d in (-20.0, 0.0, 20.0))
+        t = c.p - a.p
+        t /= np.linalg.norm(t, axis=1)[:, None]
+        side = np.cross(b.n, t)
+        kappa = np.einsum("ij,ij->i", a.p - 2.0 * b.p + c.p, side) / 400.0
+        step = np.diff(kappa)
+        jump = np.abs(step[1:-1] - 0.5 * (step[:-2] + step[2:]))
+        off = np.abs(jump - found.edgewise.value[row, 3:-3]).max() * 2000.0**2 / 64.0
+        print(
+            f"seam {j}: seen as {found.seen.worst[row]:.3f} mm, by differences {jump.max() * 62500.0:.3f}; apart {off:.4f}"
+        )
+        assert off < 0.1
+    worst = np.nanmax(np.where(seams.number > 0, found.seen.worst, np.nan))
+    print(f"worst of all seams {worst:.2f} mm")
+    assert worst < 2.0
+
+
 def test_tuck_angles_of_the_demonstration_hull():
     """The angle between chords of seam and tuck about the crossing, by places 2 mm apart."""
     plan = demoplan.demo_plan()

@@ -75,7 +75,7 @@ class Margins:
         some = np.where(np.isnan(self.margin[rows]), np.inf, self.margin[rows])
         k = np.argmin(some, axis=0)
         least = some[k, np.arange(m)]
-        return least, np.where(np.isfinite(least), rows[k], -1)
+        return least, np.where(least < np.inf, rows[k], -1)
 
 
 def margins(figures, count):

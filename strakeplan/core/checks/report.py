@@ -45,8 +45,8 @@ def checks_report(checks, name="", notes=(), cautions=CAUTIONS):
     page = max(map(len, table))
     under = (
         f"Edge set of planks of {job.plank_length / 1000.0:g} m. Force: one clamp at mid-length, ends free to turn. "
-        "Strain: share of the breaking strain at the worst corner, edgewise bending left out where a strake is spiled and bend "
-        "on the flat where it is steamed. Stands off: an edge, while the plank is sprung and held at its ends only. "
+        "Strain: share of the breaking strain at the worst corner, edgewise bending left out where a strake is spiled and "
+        "bend on the flat where it is steamed. Stands off: an edge, while the plank is sprung and held at its ends only. "
         "Board: width that spiling needs. Margin: what is left of the limit named beside it, at that place."
     )
     ways = what_to_try(checks)
@@ -105,7 +105,7 @@ def strake_rows(checks):
             checks.label(k).replace("Strake ", "").replace(", part ", "/"), checks.strakes.rule[k],
             _mm(w.bow[k], w.pointed_bow[k]), f"{w.wide.worst[k]:.0f}", _mm(w.stern[k], w.pointed_stern[k]),
             f"{s.edge_set.worst[k]:.0f}", f"{s.force.worst[k]:.0f}", f"{100.0 * _share(checks, k):.0f}",
-            f"{s.stand_off[k]:.0f}" if np.isfinite(s.stand_off[k]) else "flips",
+            f"{s.stand_off[k]:.0f}",
             f"{b.over_thickness.worst[k]:.0f}" if b.over_thickness.worst[k] < 1e5 else "flat",
             f"{abs(np.degrees(b.rate.worst[k])) * 1000.0:.1f}", f"{max(checks.hollows.hollow.worst[k], 0.0):.1f}",
             f"{checks.boards.plank[k]:.0f}", _WAYS[method] + (", steam" if checks.steamed[k] else ""),

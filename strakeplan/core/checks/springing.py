@@ -43,11 +43,11 @@ class Springing:
         sprung at its tip takes about a quarter of it.
     roll : (m,)
         Greatest angle, radians, by which the plank rolls off the frames that wants to roll
-        most, its ends held flat; infinite where it finds no rest and flips.
+        most, its ends held flat; a right angle where it finds no rest and flips.
     roll_at : (m,) int
         The place where an edge stands off most.
     stand_off : (m,)
-        mm by which it does; infinite for a plank that flips.
+        mm by which it does; its width for a plank that flips.
     upper_off : (m,) bool
         It is the upper edge.
     hold_down : Along
@@ -125,7 +125,7 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
     return Springing(
         edge, sets.window, edgewise, flatwise, Along(compound, compound[rows, most], most),
         greatest((edgewise.value + rest) / wood.breaking_strain), greatest(rest / wood.breaking_strain), force,
-        np.where(flips, np.inf, np.max(np.abs(rolled.angle), axis=1)),
-        np.rint(at[rows, rolled.worst] / s[:, 1]).astype(int), np.where(flips, np.inf, rolled.most),
+        np.where(flips, 0.5 * np.pi, np.max(np.abs(rolled.angle), axis=1)),
+        np.rint(at[rows, rolled.worst] / s[:, 1]).astype(int), np.where(flips, np.max(of[0], axis=1), rolled.most),
         rolled.edge[rows, rolled.worst] < 0, held, force.worst / critical,
     )  # fmt: skip
