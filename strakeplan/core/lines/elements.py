@@ -8,6 +8,7 @@ import numpy as np
 from numpy.polynomial import legendre
 
 from ..curve import SurfaceCurve
+from ..knotlines import knot_line_crossings
 from ..recut import broken_lines
 from ..spline.lobatto import lobatto
 
@@ -124,37 +125,12 @@ def _sampled(batten, stretch, ends, degree):
 
 def _crossings(batten):
     """Where elements cross knot lines: element, local place, the knot's multiplicity, each (k,)."""
-    patch, degree = batten.patch, batten.state.shape[1] - 1
-    grid = np.linspace(-1.0, 1.0, 2 * degree + 1)
-    found = []
-    for way, table, mult in ((0, patch._table_u, patch.mult_u), (1, patch._table_v, patch.mult_v)):
-        value = np.einsum("gk,ek->eg", _grid_values(degree), batten.state[..., way])
-        span = table.locate(value.ravel()).reshape(value.shape)
-        lo, hi = span[:, :-1], span[:, 1:]
-        for row, col in zip(*np.nonzero(lo != hi)):
-            for line in range(min(lo[row, col], hi[row, col]) + 1, max(lo[row, col], hi[row, col]) + 1):
-                v0, v1 = value[row, col : col + 2]
-                x = grid[col] + (grid[col + 1] - grid[col]) * (table.breaks[line] - v0) / (v1 - v0)
-                found.append((row, way, x, table.breaks[line], mult[line], grid[col], grid[col + 1]))
-    if not found:
-        return np.empty(0, int), np.empty(0), np.empty(0)
-    row, way, x, knot, mult, lo, hi = (np.array(part) for part in zip(*found))
-    coef = lobatto(degree).to_legendre[0] @ batten.state[row, :, way].T
-    slope = legendre.legder(coef)
-    for _ in range(8):
-        off = legendre.legval(x, coef, tensor=False) - knot
-        rate = legendre.legval(x, slope, tensor=False)
-        new = np.clip(x - np.where(rate != 0.0, off / np.where(rate != 0.0, rate, 1.0), 0.0), lo, hi)
-        done = np.max(np.abs(new - x)) < 1e-13
-        x = new
-        if done:
-            break
+    patch = batten.patch
+    row, x, way, line = knot_line_crossings(patch, batten.state[..., :2])
+    mult = np.where(
+        way == 0, patch.mult_u[np.where(way == 0, line, 0)], patch.mult_v[np.where(way == 1, line, 0)]
+    )
     return row, x, mult
-
-
-@lru_cache(maxsize=None)
-def _grid_values(degree):
-    return lobatto(degree).values(np.linspace(-1.0, 1.0, 2 * degree + 1))
 
 
 def laid_again(batten, longest, degree):
