@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_bvp
+from scipy.integrate import simpson, solve_bvp
 
 from strakeplan.core.errors import PlanError
 from strakeplan.core.wood.handbook import species_named
@@ -212,6 +212,40 @@ def test_all_planks_together_are_each_alone():
     )
     assert folded.angle.shape == (5, 6, n) and folded.most.shape == (5, 6)
     assert folded.angle.reshape(30, n) == pytest.approx(both.angle[:30], abs=1e-9)
+
+
+def energy(s, width, kg, kn, tau, theta):
+    """Bending and twisting energy over E of planks (..., n), by Simpson's rule; slopes by finite differences."""
+    moments = second_moments(width, T)
+    own = kg * np.cos(theta) + kn * np.sin(theta)
+    flat = kn * np.cos(theta) - kg * np.sin(theta)
+    turn = tau + np.gradient(theta, axis=-1, edge_order=2) / (s[..., 1:2] - s[..., :1])
+    per_length = moments.edgewise * own**2 + moments.flat * flat**2 + RATIO * torsion_constant(width, T) * turn**2
+    return 0.5 * simpson(per_length, x=s, axis=-1)
+
+
+def test_planks_that_want_to_flip_come_to_rest():
+    """Sprung more edgewise than bent across the flat, by as much again: where they come to rest no
+    small turn lowers the energy, and lying flat holds more of it."""
+    rng = np.random.default_rng(8)
+    m, n = 40, 121
+    s = np.linspace(0.0, 1.0, n) * rng.uniform(3000.0, 9000.0, (m, 1))
+    x = s / s[:, -1:]
+    width = rng.uniform(60.0, 160.0, (m, 1)) * (1.0 - 0.4 * (2.0 * x - 1.0) ** 2)
+    kn = -(10.0 ** rng.uniform(-5.5, -4.0, (m, 1))) * (1.0 + 0.3 * np.sin(5.0 * x))
+    kg = -2.0 * kn * (1.0 + 0.3 * np.cos(4.0 * x))
+    tau = 2e-5 * np.cos(3.0 * x)
+    got = plank_roll(s, width, T, kg, kn, tau, RATIO)
+    degrees = np.degrees(np.max(np.abs(got.angle), axis=1))
+    print("angles", np.sort(degrees).round(1), "flip", int(np.isnan(degrees).sum()))
+    assert np.all(np.isfinite(got.angle))
+    assert np.sum(degrees > 30.0) >= 5, "some of them turn far"
+    rest = energy(s, width, kg, kn, tau, got.angle)
+    assert np.all(rest < energy(s, width, kg, kn, tau, 0.0 * s))
+    for k in range(1, 5):
+        for sign in (-1.0, 1.0):
+            moved = energy(s, width, kg, kn, tau, got.angle + sign * 0.02 * np.sin(k * np.pi * x))
+            assert np.all(moved > rest), (k, sign)
 
 
 def test_mirrored_and_reversed():

@@ -11,8 +11,8 @@ from typing import Optional, Tuple
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from ..checks.limits import Limits
 from ..cautions import CAUTIONS
+from ..checks.limits import Limits
 from ..develop import edge_sets, laid_flat
 from ..errors import PlanError
 from . import forces, mechanics
@@ -252,26 +252,26 @@ def _edge(sign):
     return {1: "lower", -1: "upper", 0: ""}[int(sign)]
 
 
-# field of Limits, title, figure, least allowed, what mends it
+# field of Limits, title, figure, what mends it
 _LIMITED = (
-    ("edge_set", "edge set", "edge_set", False, "spile"),
-    ("force", "force of one clamp at mid-length", "one_clamp", False, "spile"),
-    ("share", "share of the breaking strain", "corner", False, "other"),
-    ("shear", "share of the shear strength", "shear", False, "narrower"),
-    ("stand_off", "edge standing off", "stand_off", False, "spile"),
-    ("hold_down", "hold-down force per frame", "hold_down", False, "spile"),
-    ("buckling", "springing force over buckling force", "buckling", False, "hold"),
-    ("frame_force", "force per frame to bend and twist it home", "frame_force", False, "steam"),
-    ("twist", "twist", "twist", False, "narrower"),
-    ("twist_in_all", "twist from end to end", "twist_in_all", False, "narrower"),
-    ("hollow", "depth of hollow", "hollow", False, "narrower"),
-    ("stock", "thickness of stock", "stock", False, "narrower"),
+    ("edge_set", "edge set", "edge_set", "spile"),
+    ("force", "force of one clamp at mid-length", "one_clamp", "spile"),
+    ("share", "share of the breaking strain", "corner", "other"),
+    ("shear", "share of the shear strength", "shear", "narrower"),
+    ("stand_off", "edge standing off", "stand_off", "spile"),
+    ("hold_down", "hold-down force per frame", "hold_down", "spile"),
+    ("buckling", "springing force over buckling force", "buckling", "hold"),
+    ("frame_force", "force per frame to bend and twist it home", "frame_force", "steam"),
+    ("twist", "twist", "twist", "narrower"),
+    ("twist_in_all", "twist from end to end", "twist_in_all", "narrower"),
+    ("hollow", "depth of hollow", "hollow", "narrower"),
+    ("stock", "thickness of stock", "stock", "narrower"),
 )
 
 
 def _margins(plank, found, limits):
     rows = []
-    for key, title, name, least, mends in _LIMITED:
+    for key, title, name, mends in _LIMITED:
         limit = getattr(limits, key)
         if key == "frame_force" and plank.steamed:
             continue  # no figure for a hot plank
