@@ -6,6 +6,7 @@ first line what changed and when.
 """
 
 import os
+import re
 
 import FreeCAD
 
@@ -14,6 +15,7 @@ __all__ = [
     "set_shape_colour",
     "open_document_quietly",
     "insert_step",
+    "step_products",
     "message_of",
 ]
 
@@ -81,6 +83,17 @@ def insert_step(path, document):
     import Import  # only here: it loads the whole exchange library
 
     Import.insert(path, document.Name, merge=False)
+
+
+def step_products(path):
+    """Names of a STEP file's products, in their order, from its text.
+
+    From 1.0 on `insert_step` leaves out products that hold curves and no face: whoever
+    wants those has to know that they are there.
+    """
+    with open(path, encoding="latin-1") as handle:  # ISO 10303-21 is written in ASCII
+        names = re.findall(r"\bPRODUCT\s*\(\s*'((?:[^']|'')*)'", handle.read())
+    return [name.replace("''", "'") for name in dict.fromkeys(names)]
 
 
 def message_of(fault):

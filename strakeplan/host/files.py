@@ -94,7 +94,7 @@ def read_drawing(path, object_name, edges=()):
     if kind == "FreeCAD document":
         candidates = _from_document(path)
     elif kind == "STEP file":
-        candidates = _named_from_step(path)
+        candidates = _curves_from_step(path, object_name)
     else:
         candidates = [(object_name, object_name, _read_shape(path, kind))]
     label, shape = _choose_object(candidates, object_name, path)
@@ -185,17 +185,17 @@ def _check_file(path):
     ending = os.path.splitext(path)[1].lower()
     if ending not in READABLE:
         raise PlanError(
-            f"The hull file {path} is of a kind that cannot be read",
+            f"The file {path} is of a kind that cannot be read",
             remedy="Use one of " + ", ".join(READABLE),
         )
     kind = READABLE[ending]
     if not os.path.isfile(path):
         raise PlanError(
-            f"The hull file {path} does not exist",
+            f"The file {path} does not exist",
             remedy="Check its name; a relative name counts from the recipe's folder",
         )
     if os.path.getsize(path) == 0:
-        raise PlanError(f"The hull file {path} is empty", remedy="Export the hull again")
+        raise PlanError(f"The file {path} is empty", remedy="Export it again")
     try:
         with open(path, "rb") as handle:
             head = handle.read(4096)
@@ -203,18 +203,18 @@ def _check_file(path):
             tail = handle.read()
     except OSError as fault:
         raise PlanError(
-            f"The hull file {path} cannot be opened: {fault.strerror}",
+            f"The file {path} cannot be opened: {fault.strerror}",
             remedy="Check that you may read it",
         ) from fault
     if not _looks_like(kind, path, head):
         raise PlanError(
-            f"The hull file {path} is no {kind}, though its name says so",
-            remedy="Export the hull again, or give the file its right ending",
+            f"The file {path} is no {kind}, though its name says so",
+            remedy="Export it again, or give the file its right ending",
         )
     if not _looks_whole(kind, tail):
         raise PlanError(
-            f"The hull file {path} is cut short: its end is missing",
-            remedy="Copy or export the hull again",
+            f"The file {path} is cut short: its end is missing",
+            remedy="Copy or export it again",
         )
     return kind
 
@@ -259,12 +259,12 @@ def _read_shape(path, kind):
         shape.read(os.path.abspath(path))
     except Exception as fault:
         raise PlanError(
-            f"The hull file {path} could not be read: {compat.message_of(fault)}",
-            remedy=f"Check that the {kind} is whole; export the hull again",
+            f"The file {path} could not be read: {compat.message_of(fault)}",
+            remedy=f"Check that the {kind} is whole; export it again",
         ) from fault
     if shape.isNull():
         raise PlanError(
-            f"The hull file {path} holds no shape", remedy="Export the hull again"
+            f"The file {path} holds no shape", remedy="Export it again"
         )
     return shape
 
@@ -278,8 +278,8 @@ def _named_from_step(path):
         found = _shapes_of(document)
     except Exception as fault:
         raise PlanError(
-            f"The hull file {path} could not be read: {compat.message_of(fault)}",
-            remedy="Check that it is a whole STEP file; export the hull again",
+            f"The file {path} could not be read: {compat.message_of(fault)}",
+            remedy="Check that it is a whole STEP file; export it again",
         ) from fault
     finally:
         FreeCAD.closeDocument(document.Name)
@@ -288,13 +288,27 @@ def _named_from_step(path):
     return found
 
 
+def _curves_from_step(path, wanted):
+    """The same, where a product may hold curves alone: not every host hands those over by name."""
+    found = _named_from_step(path)
+    lost = [name for name in compat.step_products(path) if name not in {label for _, label, _ in found}]
+    if wanted not in lost:
+        return found
+    if found or len(lost) > 1:
+        raise PlanError(
+            f"FreeCAD does not tell the curves of {wanted!r} from the rest of {path}",
+            remedy="Save that line in a file of its own, or as a FreeCAD document",
+        )
+    return [(wanted, wanted, _read_shape(path, "STEP file"))]
+
+
 def _from_document(path):
     """(name, label, shape) of each object with a shape in a FreeCAD document."""
     try:
         document, opened = compat.open_document_quietly(os.path.abspath(path))
     except Exception as fault:
         raise PlanError(
-            f"The hull file {path} could not be opened: {compat.message_of(fault)}",
+            f"The file {path} could not be opened: {compat.message_of(fault)}",
             remedy="Open it in FreeCAD and save it again",
         ) from fault
     try:

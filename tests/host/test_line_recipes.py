@@ -23,6 +23,7 @@ from strakeplan.batch.recipe import recipe_from
 from strakeplan.core.errors import PlanError
 from strakeplan.core.spline.patch import SplinePatch
 from strakeplan.host import compat
+from strakeplan.host.files import read_drawing
 from strakeplan.host.shapes import AIM, face_of
 from strakeplan.objects import make
 from strakeplan.objects.line import line_of
@@ -174,6 +175,31 @@ def test_drawn_line_from_a_file(surface, tmp_path, ending):
             make_line(recipe, recipe.line, surface, {})
         print(caught.value)
         assert word in str(caught.value) and [o.Name for o in surface.Document.Objects] == before
+
+
+def test_lines_of_a_step_file_with_several(surface, tmp_path):
+    """By name where the host tells curves by name; refused, not mixed up, where it does not."""
+    import Import
+
+    other = FreeCAD.newDocument("Lines")
+    for k, name in enumerate(("Wale", "Rail")):
+        drawn = other.addObject("Part::Feature", name)
+        drawn.Shape = Part.makeLine(Vector(-500, 4000, 300 + 100 * k), Vector(12000, 4000, 300 + 100 * k))
+    other.recompute()
+    path = str(tmp_path / "lines.step")
+    Import.export(other.Objects, path)
+    FreeCAD.closeDocument(other.Name)
+    print(compat.step_products(path))
+    assert {"Wale", "Rail"} <= set(compat.step_products(path))
+    try:
+        label, shape = read_drawing(path, "Rail")
+    except PlanError as fault:
+        print(fault)
+        assert "'Rail'" in str(fault) and "file of its own" in str(fault)
+    else:
+        print(label, [v.Point for v in shape.Vertexes])
+        assert label == "Rail" and len(shape.Edges) == 1
+        assert all(abs(v.Z - 400) < 1e-9 for v in shape.Vertexes)
 
 
 def test_readmes_recipes_make_their_lines(surface):
