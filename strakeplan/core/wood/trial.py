@@ -289,8 +289,11 @@ def _margins(plank, found, limits):
         mends = "narrower" if plank.steamed or ratio < (limits.bend_steamed or 0.0) else "steam"
         rows.append(Margin(key, "radius of the bend over the thickness", ratio, limit, margin, mends))
     if found["corner"] > (limits.share or np.inf):
-        # what is left of the strain when the plank is cut to shape, or steamed
-        mends = "steam" if found["flatwise"] > found["edgewise"] and not plank.steamed else "spile"
+        # the greatest part of the strain says who can help
+        parts = {"spile": found["edgewise"], "narrower": found["compound"]}
+        if not plank.steamed:
+            parts["steam"] = found["flatwise"]
+        mends = max(parts, key=parts.get)
         rows = [Margin(m.key, m.title, m.value, m.limit, m.margin, mends) if m.key == "share" else m for m in rows]
     return tuple(sorted(rows, key=lambda m: m.margin))
 
