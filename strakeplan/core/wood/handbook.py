@@ -55,13 +55,13 @@ def _figures():
             ("mor", GREEN): Figure(green[0], "psi", table, True),
             ("moe", GREEN): Figure(green[1], "10^6 psi", table, True),
             ("shear", GREEN): Figure(green[3], "psi", table, True),
-            # the green gravity of teak is a published figure that was compared
+            # of green figures only the gravity of teak is not from memory
             ("gravity", GREEN): Figure(green[2], "", table, name != "teak"),
         }
         if gravity is not None:
             printed["gravity", DRY] = Figure(gravity, "", table, memory)
         out[name] = (botanical, printed)
-    # compared with the metric table, whose kPa are rounded for themselves
+    # from the metric table, whose kPa are rounded for themselves
     out["northern white-cedar"] = (
         "Thuja occidentalis",
         {

@@ -31,7 +31,7 @@ _USUAL_RATIO = 1.0 / 16.0  # G over E along the grain where none is printed; tim
 class Figure(NamedTuple):
     """A printed figure: its value, the unit it is printed in, and where.
 
-    ``from_memory`` marks figures that were not compared with the printed page.
+    ``from_memory`` marks figures written down from memory: look them up before relying on them.
     """
 
     value: float
