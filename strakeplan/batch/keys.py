@@ -45,6 +45,8 @@ SECTIONS = {
     "lines": "Other lines, before the one that divides; one table for each, with a name and the keys of [line].",
     "line": "The line that the strakes above it are divided by.",
     "belts": "What is lined off, from the sheer down; one table for each belt.",
+    "nibs": "Strakes that end in a nib before the hull does, set by hand; one table for each.",
+    "stealers": "Strakes that end in nibs wherever they would be too narrow. Left out where all go on to the end of the hull.",
     "planks": "The planks as solids.",
     "checks": "What the line-off is looked at for.",
     "as_built": "Girths measured on the boat: the marks are divided anew for them. Left out where nothing was measured.",
@@ -52,10 +54,10 @@ SECTIONS = {
 }
 
 #: sections written as [[section]], any number of times
-ARRAYS = ("lines", "belts")
+ARRAYS = ("lines", "belts", "nibs")
 
 #: sections that may be left out as a whole
-OPTIONAL = ("as_built", "half_model")
+OPTIONAL = ("stealers", "as_built", "half_model")
 
 #: kind of line -> what it is
 LINE_KINDS = {
@@ -125,13 +127,29 @@ KEYS = (
     *_line_keys("line"),
     Key("lines", "name", "text", REQUIRED, "What the line is called, for `of` and in the plan."),
     *_line_keys("lines"),
-    Key("belts", "rule", "choice", REQUIRED, "\"equal\": strakes of equal girth down to the line; \"parallel\": strakes of one width below it.", ("equal", "parallel")),
-    Key("belts", "strakes", "integer", None, "For \"equal\": how many."),
-    Key("belts", "width", "length", None, "For \"parallel\": the width; that of the equal strakes amidships by default."),
+    Key("belts", "rule", "choice", REQUIRED, "\"equal\": strakes of equal girth down to the line; \"graded\": widths in a given proportion; \"by_widths\": widths given at stations; \"parallel\": strakes of one width.", ("equal", "graded", "by_widths", "parallel")),
+    Key("belts", "line", "text", None, "Name of the line in [[lines]] that the belt ends at below; the [line] by default, for one belt."),
+    Key("belts", "strakes", "integer", None, "For \"equal\": how many. For \"parallel\" too; by default as many as go down to the rabbet."),
+    Key("belts", "greatest_width", "length", None, "For \"equal\", in place of strakes: as few as keep below this width by the tape."),
+    Key("belts", "weights", "numbers", None, "For \"graded\": a number for every strake from above down; a strake of 1.2 is a fifth wider than one of 1."),
+    Key("belts", "stations", "lengths", None, "For \"by_widths\": coordinates along the ship where widths are given."),
+    Key("belts", "widths", "rows", None, "For \"by_widths\": for every such station the list of widths from above down; they count in proportion, to fill the girth."),
+    Key("belts", "stem_widths", "lengths", None, "For \"by_widths\": widths at the stem; by default as at the nearest station."),
+    Key("belts", "stern_widths", "lengths", None, "The same at the stern."),
+    Key("belts", "width", "length", None, "For \"parallel\": the width; that of the strakes above amidships by default."),
+    Key("belts", "along", "choice", None, "For \"parallel\" with strakes: which of its lines they run parallel to, \"upper\" by default.", ("upper", "lower")),
+    Key("belts", "garboard_least", "number", None, "For \"parallel\" down to the rabbet: least share of the width for a garboard, at its widest; what is less is added to the strake above. 0.5 by default."),
+    Key("nibs", "strake", "integer", REQUIRED, "Which strake ends, counted from the sheer down; the one above takes over its breadth."),
+    Key("nibs", "end", "choice", REQUIRED, "Towards which end of the hull.", ("bow", "stern")),
+    Key("nibs", "position", "length", None, "Where it stands: coordinate along the ship."),
+    Key("nibs", "station", "text", None, "In place of position: the name of a station."),
+    Key("nibs", "depth", "length", None, "Breadth of the strake at its nib; what the fair seams leave there by default. Alone it will do below the divided belts."),
+    Key("stealers", "narrowest", "length", REQUIRED, "Narrowest breadth of a strake: one that would be narrower ends in a nib, at a station, and one plank takes over from two."),
     Key("planks", "thickness", "length", REQUIRED, "Thickness of the planking."),
     Key("planks", "layer", "choice", "outside", "On which side of the modelled surface the planks lie.", ("outside", "inside")),
     Key("planks", "mirror", "boolean", True, "Planks for both sides of the ship."),
     Key("checks", "plank_length", "length", 5000.0, "Length of plank over which the edge set is measured."),
+    Key("checks", "compare", "integers", None, "Numbers of equal strakes to set side by side in numbers.csv, such as [17, 18, 19, 20]."),
     Key("checks", "tuck", "choice", "hollow", "The turn of the sections aft that is looked for, and the angle at which seams cross it: into the sternpost (\"hollow\"), of the bilge (\"round\"), or \"none\".", ("hollow", "round", "none")),
     Key("as_built", "file", "text", REQUIRED, "CSV file of what the tape reads: columns Station, Mark and Measured, perhaps Set aside and Note; or Station and one column for each mark. A reading in brackets is set aside. A relative name counts from the recipe's folder."),
     Key("as_built", "unit", "choice", "mm", "What a number without a unit counts in; \"eighths\" and \"sixteenths\" are feet, inches and those, as in 6-6-4.", ("mm", "cm", "m", "in", "ft", "eighths", "sixteenths")),
@@ -148,6 +166,9 @@ _KINDS = {
     "boolean": "true or false",
     "length": "length",
     "lengths": "list of lengths",
+    "rows": "lists of lengths",
+    "number": "number",
+    "numbers": "list of numbers",
     "direction": "direction",
     "choice": "choice",
     "integers": "list of whole numbers",

@@ -34,6 +34,8 @@ class Sheet:
     line : SurfaceCurve
         The taut line.
     seams : list of SurfaceCurve
+    nibs : list of SurfaceCurve
+        Where strakes are cut off before the hull's end.
     stations : sequence of Station
     planks : list of PlankShape
     skin : float
@@ -49,6 +51,7 @@ class Sheet:
     seams: list
     stations: tuple
     planks: list
+    nibs: list = field(default_factory=list)
     skin: float = 0.0
     figures: list = field(default_factory=list)
     cautions: list = field(default_factory=list)
@@ -128,7 +131,7 @@ def _draw_shaded(axes, sheet):
     )
     # Seams where the hull's side is turned to us.
     lines = []
-    for curve in [*sheet.seams, sheet.hull.boundary]:
+    for curve in [*sheet.seams, *sheet.nibs, sheet.hull.boundary]:
         at = curve.sample(240)
         seen = at.n @ view[2] > 0.05
         skin = at.p + sheet.skin * at.n
@@ -165,7 +168,7 @@ def _draw_long(axes, sheet, height, title):
         axes.text(x, high, station.name, ha="center", va="bottom", fontsize=6.5, color=_INK)
     if height == 1:
         axes.axhline(0.0, color=_FAINT, lw=0.8, dashes=(8, 3, 2, 3), zorder=0)
-    for curve in sheet.seams:
+    for curve in (*sheet.seams, *sheet.nibs):
         p = curve.sample(200).p
         axes.plot(p[:, 0], p[:, height], color=_SEAM, lw=0.7)
     _heavy(axes, sheet, lambda p: (p[:, 0], p[:, height]))
@@ -214,7 +217,7 @@ def _draw_body(axes, sheet):
         across, up = sides(sections.single(k).sample(150).p)
         axes.plot(across, up, color=_SECTION, lw=0.9)
         axes.text(across[0], up[0], station.name, fontsize=6, va="bottom", ha="center")
-    for curve in sheet.seams:
+    for curve in (*sheet.seams, *sheet.nibs):
         axes.plot(*sides(curve.sample(300).p), color=_SEAM, lw=0.45, alpha=0.8)
     _heavy(axes, sheet, sides)
     axes.axvline(0.0, color=_FAINT, lw=0.8, dashes=(8, 3, 2, 3), zorder=0)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Optional
 
 from ..core.errors import PlanError
+from .belt_rules import check_belts, check_nibs
 from .keys import ARRAYS, KEYS, OPTIONAL, REQUIRED, SECTIONS
 from .lengths import length_mm
 from .line_kinds import SHEER, Share, check_line
@@ -27,7 +28,8 @@ class Recipe:
         File it came from; relative names in it count from there.
     hull, stations, line, planks, checks : dict
     lines, belts : tuple of dict
-    as_built, half_model : dict or None
+    nibs : tuple of dict
+    stealers, as_built, half_model : dict or None
         None where the recipe has no such part.
     """
 
@@ -39,6 +41,8 @@ class Recipe:
     belts: tuple
     planks: dict
     checks: dict
+    nibs: tuple = ()
+    stealers: Optional[dict] = None
     as_built: Optional[dict] = None
     half_model: Optional[dict] = None
 
@@ -196,12 +200,24 @@ def _value(key, value, place):
         if not isinstance(value, list):
             raise wrong("a list of lengths")
         return lengths(value)
+    if key.kind == "rows":
+        if not isinstance(value, list) or not value or not all(isinstance(row, list) and row for row in value):
+            raise wrong("a list of lists of lengths")
+        return tuple(lengths(row) for row in value)
+    if key.kind == "number":
+        if not _is_number(value):
+            raise wrong("a number")
+        return float(value)
+    if key.kind == "numbers":
+        if not isinstance(value, list) or not value or not all(map(_is_number, value)):
+            raise wrong("a list of numbers")
+        return tuple(float(v) for v in value)
     if key.kind == "integers":
         if not isinstance(value, list) or not all(type(v) is int for v in value):
             raise wrong("a list of whole numbers")
         return tuple(value)
     if key.kind == "angle":
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        if not _is_number(value):
             raise wrong("an angle (a number of degrees)")
         return float(value)
     if key.kind == "girth":
@@ -235,6 +251,10 @@ def _value(key, value, place):
             remedy=_nearest(str(value), key.choices),
         )
     return value
+
+
+def _is_number(value):
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 
 
 _SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*")
@@ -289,25 +309,5 @@ def _check_together(recipe):
             where=f"In [stations] of {path}",
             remedy="Give as many names as positions, or leave the names out",
         )
-    rules = [belt["rule"] for belt in recipe.belts]
-    if not rules or rules[0] != "equal" or rules[1:] not in ([], ["parallel"]):
-        raise PlanError(
-            "The belts are " + (", then ".join(rules) or "missing"),
-            where=f"In [[belts]] of {path}",
-            remedy='Give first one with rule = "equal" and strakes, '
-            'then perhaps one with rule = "parallel"',
-        )
-    for belt in recipe.belts:
-        wanted, other = ("strakes", "width") if belt["rule"] == "equal" else ("width", "strakes")
-        if belt[other] is not None:
-            raise PlanError(
-                f"A belt with the rule {belt['rule']!r} has no {other}",
-                where=f"In [[belts]] of {path}",
-                remedy=f"Leave {other} out",
-            )
-        if wanted == "strakes" and belt[wanted] is None:
-            raise PlanError(
-                "A belt with the rule 'equal' needs strakes",
-                where=f"In [[belts]] of {path}",
-                remedy="Say how many strakes there are between the sheer and the line",
-            )
+    check_belts(recipe.belts, path, named)
+    check_nibs(recipe.nibs, path)

@@ -5,8 +5,11 @@ from dataclasses import asdict, dataclass
 from itertools import groupby
 
 from .. import __version__
+from ..core.lineoff.belts import is_divided_rule
+from ..core.tables.nibs import nib_table
 from ..core.tables.units import feet_inches_sixteenths
 from .boat import boat_data, boat_summary
+from .ends import end_lines, line_off_data
 from .lines import line_data, line_summary, tuck_data, tuck_summary
 
 __all__ = ["Plan", "figures", "plan_data", "summary"]
@@ -26,6 +29,10 @@ class Plan:
     tuck : Tuck or None
         None where it was not asked for.
     lineoff : LineOff
+    lineoff_notes : tuple of str
+        What the line-off's document object says of it.
+    counts : tuple of CountFigures
+        Numbers of strakes side by side; none where that was not asked for.
     stations : tuple of Station
     thickness : float
     layer : str
@@ -50,6 +57,8 @@ class Plan:
     others: tuple
     tuck: object
     lineoff: object
+    lineoff_notes: tuple
+    counts: tuple
     stations: tuple
     thickness: float
     layer: str
@@ -64,7 +73,8 @@ class Plan:
 
     def files(self, always):
         """Names of the files a run leaves: those of every run, and what was asked for besides."""
-        return (*always, *self.boat.tables)
+        own = [f"{name.lower()}.csv" for name in self.tables]
+        return (*always, *(name for name in own if name not in always), *self.boat.tables)
 
 
 def _belts(plan):
@@ -95,11 +105,15 @@ def figures(plan):
         first, last = some[0].strake, some[-1].strake
         numbers = f"Strake {first}" if first == last else f"Strakes {first} - {last}"
         lines.append((f"{numbers}, {rule}", _span([m.greatest for m in some], " mm")))
-        if rule == "equal":
-            lines.append(("    along the stem", _span([m.bow_girth for m in some], " mm")))
-            lines.append(("    along the stern", _span([m.stern_girth for m in some], " mm")))
+        if is_divided_rule(rule):
+            stem = [m.bow_girth for m in some if m.fore_kind == "hood"]
+            stern = [m.stern_girth for m in some if m.aft_kind == "hood"]
+            lines += [("    along the stem", _span(stem, " mm")), ("    along the stern", _span(stern, " mm"))]
         over = f"    edge set in {plan.plank_length / 1000.0:g} m"
         lines.append((over, _span([m.edge_set for m in some], " mm")))
+    nibs = nib_table(plan.lineoff)
+    if nibs:
+        lines.append(("Nibs", f"{len(nibs)}, {_span([n.depth for n in nibs], ' mm')} deep"))
     lines.append(("Volume of all planks", f"{sum(plan.volumes) / 1e9:.4f} m³"))
     return lines
 
@@ -136,14 +150,7 @@ def summary(plan):
         f"Widest: strake {widest.strake:02d}, {widest.greatest:.1f} mm "
         f"({feet_inches_sixteenths(widest.greatest)}).",
     ]
-    feathers = [m for m in plan.measures if m.fore_point is not None or m.aft_point is not None]
-    if feathers:
-        places = []
-        for m in feathers:
-            ends = [f"{x:.0f}" for x in (m.fore_point, m.aft_point) if x is not None]
-            part = f" part {m.part}" if m.part else ""
-            places.append(f"{m.strake:02d}{part} at {' and '.join(ends)}")
-        lines.append("Running out to nothing on the rabbet: strake " + "; ".join(places) + " mm.")
+    lines += end_lines(plan.lineoff)
     by_side = {}
     for shape, volume in zip(plan.shapes, plan.volumes):
         by_side[shape.side] = by_side.get(shape.side, 0.0) + volume
@@ -153,7 +160,7 @@ def summary(plan):
         + f", together {sum(plan.volumes) / 1e9:.5f} m3."
     )
     lines += boat_summary(plan.boat)
-    for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff.notes):
+    for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff_notes):
         lines.append(f"Note: {note}")
     lines.append("")
     lines += [f"Caution: {caution}" for caution in plan.cautions]
@@ -191,8 +198,9 @@ def plan_data(plan):
             }
             for seam in plan.lineoff.seams
         ],
+        **line_off_data(plan),
         "parallel_width": plan.lineoff.parallel_width,
-        "notes": list(plan.lineoff.notes),
+        "notes": list(plan.lineoff_notes),
         "strakes": [asdict(measure) for measure in plan.measures],
         "edge_set_plank_length": plan.plank_length,
         "thickness": plan.thickness,

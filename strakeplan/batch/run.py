@@ -11,10 +11,13 @@ import FreeCAD
 
 from ..core.cautions import CAUTIONS
 from ..core.errors import PlanError
+from ..core.lineoff.nibs import nib_curves
 from ..core.planks.measure import measure_planks
 from ..host.export import write_csv, write_json, write_step
 from ..host.files import read_hull
+from ..host.tables import counts_layout
 from ..objects import make
+from ..objects.comparison import compared_counts
 from ..objects.line import line_of
 from ..objects.line_off import lineoff_of
 from ..objects.line_report import reports_of
@@ -22,6 +25,7 @@ from ..objects.marks_sheet import tables_of
 from ..objects.planked_surface import stations_of, surface_of
 from ..objects.planks import LAYERS, planks_of, solids_of
 from ..objects.tuck_line import TURNS, crossings_of, tuck_of
+from .belt_objects import make_line_off
 from .boat import make_boat
 from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
@@ -117,7 +121,7 @@ def _plan(recipe, document, clock):
     with clock.step("taut line" if recipe.line["kind"] in TAUT else f"{recipe.line['kind']} line"):
         line = make_line(recipe, recipe.line, surface, others)
     with clock.step("line-off"):
-        line_off = make.make_line_off(line, **_belt_values(recipe))
+        line_off = make_line_off(recipe, line, others)
     with clock.step("strake sketches"):
         make.make_strake_sketches(line_off)
     with clock.step("planks"):
@@ -130,7 +134,15 @@ def _plan(recipe, document, clock):
         )
     with clock.step("marks and bevels"):
         sheets = make.make_marks_and_bevels(line_off, Planks=planks)
-        tables = tables_of(sheets)
+        tables = dict(tables_of(sheets))
+    counts = ()
+    if recipe.checks["compare"]:
+        with clock.step("numbers of strakes"):
+            compared = make.make_comparison(
+                line_off, Counts=list(recipe.checks["compare"]), PlankLength=recipe.checks["plank_length"]
+            )
+            counts = compared_counts(compared).value
+            tables["Numbers"] = counts_layout(counts, recipe.checks["plank_length"])
     boat = make_boat(recipe, line_off, clock)
     with clock.step("tuck"):
         tuck_line, tuck = _tuck(recipe, surface, line_off)
@@ -149,6 +161,8 @@ def _plan(recipe, document, clock):
             others=tuple(reported[1:]),
             tuck=tuck,
             lineoff=lineoff,
+            lineoff_notes=tuple(line_off.Notes),
+            counts=counts,
             stations=stations_of(surface),
             thickness=recipe.planks["thickness"],
             layer=recipe.planks["layer"],
@@ -223,14 +237,6 @@ def _tuck(recipe, surface, line_off):
     return obj, tuck
 
 
-def _belt_values(recipe):
-    """Properties of the line-off's document object."""
-    values = {"Strakes": recipe.belts[0]["strakes"], "ParallelBelt": len(recipe.belts) > 1}
-    if len(recipe.belts) > 1:
-        values["ParallelWidth"] = recipe.belts[1]["width"] or 0.0
-    return values
-
-
 def _write(plan, document, draft, clock):
     """Write every file into the draft folder."""
 
@@ -255,6 +261,7 @@ def _write(plan, document, draft, clock):
                 hull=plan.hull,
                 line=plan.line.line.curve,
                 seams=[part.curve for seam in plan.lineoff.seams for part in seam.parts],
+                nibs=list(nib_curves(plan.lineoff)),
                 stations=plan.stations,
                 planks=plan.shapes,
                 skin=plan.thickness if plan.layer == "outside" else 0.0,

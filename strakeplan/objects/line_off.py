@@ -79,7 +79,7 @@ class LineOffObject(PlanObject):
         set_value(obj, "LeastBreadth", figures.least.value if figures.least else 0.0)
         set_value(obj, "GarboardWidth", figures.garboard.value)
         set_value(obj, "RunOuts", [_run_out_words(r) for r in figures.run_outs])
-        set_value(obj, "Notes", [*lineoff.notes, *found.notes, *figures.notes()])
+        set_value(obj, "Notes", [*lineoff.notes, *found.notes, *figures.notes(obj.NarrowestStrake.Value)])
 
 
 def surface_object_of(obj):

@@ -30,7 +30,8 @@ def strip(low, high):
         return Seam(number, "seam", (SeamPart(curve, 0.0, 0.0),))
 
     upper, lower = seam(0, high), seam(1, low)
-    outline = PlankOutline(upper.parts[0], (LowerPiece("seam", lower.parts[0].curve),), None, None)
+    below = lower.parts[0].curve
+    outline = PlankOutline(upper.parts[0], (LowerPiece("seam", below, below),), None, None)
     frame = ShipFrame((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     hull = SimpleNamespace(patch=patch, frame=frame, name="sphere")
     return LineOff(hull, (), (upper, lower), (Strake(1, "parallel", upper, lower, (outline,)),), None, None, None, ())

@@ -76,8 +76,13 @@ class LineOffFigures:
     garboard_ratio: Optional[float]
     run_outs: Tuple[RunOut, ...]
 
-    def notes(self):
+    def notes(self, narrowest=None):
         """What to look at, in sentences.
+
+        Parameters
+        ----------
+        narrowest : float, optional
+            Narrowest breadth that was given, mm.
 
         Returns
         -------
@@ -91,7 +96,12 @@ class LineOffFigures:
             said.append(
                 f"{'Strakes' if ',' in numbers else 'Strake'} {numbers}: the end on the rabbet is sharper than "
                 f"{np.degrees(SHARP):.0f} degrees (strake {worst.strake} at the {worst.end}: "
-                f"{np.degrees(worst.angle):.1f}). Give a narrowest breadth, so that it is cut off in a nib."
+                f"{np.degrees(worst.angle):.1f}). "
+                + (
+                    "Give a lesser narrowest breadth, or another width of the parallel strakes, so that a nib can be cut."
+                    if narrowest
+                    else "Give a narrowest breadth, so that it is cut off in a nib."
+                )
             )
         if self.garboard_ratio is not None and self.garboard_ratio > WIDE_GARBOARD:
             said.append(

@@ -10,7 +10,7 @@ from ..curve import SurfaceCurve, curve_through
 from ..develop import edge_set
 from .across import square_across
 
-__all__ = ["PlankMeasure", "measure_planks", "middle_line"]
+__all__ = ["PlankMeasure", "measure_planks", "middle_lines"]
 
 _SPACING = 100.0  # mm between the places where widths are taken
 
@@ -25,12 +25,14 @@ class PlankMeasure:
     rule : str
     length : float
         mm, along the middle line; along the upper edge where the rabbet takes part of the
-        lower one. The edge set is measured along the same line.
+        lower one, or the plank takes over from one that ends in a nib. The edge set is
+        measured along the same line.
     bow, greatest, stern : float
         Widths square to the middle line, mm, at the fore end, at the widest place, and at
         the aft end; 0 where the end runs out to a point.
     bow_girth, stern_girth : float
-        Widths at the hood ends along the stem and the stern edge, mm; 0 for a point.
+        Widths at the hood ends along the stem and the stern edge, mm; at a nib its depth; 0
+        for a point.
     greatest_at : float
         Model coordinate along the ship of the greatest width, mm.
     fore_point, aft_point : float or None
@@ -41,6 +43,8 @@ class PlankMeasure:
         Model coordinate along the ship, mm.
     edge_set_length : float
         Length of plank it holds for, mm: shorter where the plank itself is.
+    fore_kind, aft_kind : 'hood', 'nib' or 'point'
+        How its ends are.
     """
 
     strake: int
@@ -58,29 +62,35 @@ class PlankMeasure:
     edge_set: float
     edge_set_at: float
     edge_set_length: float
+    fore_kind: str = "hood"
+    aft_kind: str = "hood"
 
 
-def middle_line(outline):
-    """The plank's middle line over the stretch where both edges are seams.
+def middle_lines(outline):
+    """The plank's middle line over every stretch with an edge above and one below.
 
-    Where no lower edge is a seam (a garboard) the middle runs between the upper edge and
-    the rabbet. Pointed ends beyond the lower seam are left out.
+    Such a stretch ends where the rabbet takes over, and at the nib of the strake below. Where
+    no lower edge is a seam (a garboard) the middle runs between the upper edge and the
+    rabbet. Pointed ends beyond the lower seam are left out.
 
     Returns
     -------
-    middle, upper, lower : SurfaceCurve
+    tuple of (middle, upper, lower), SurfaceCurve each, from fore aft
     """
-    upper = outline.upper.curve
-    seams = [piece.curve for piece in outline.lower if piece.kind == "seam"]
-    pieces = seams or [piece.curve for piece in outline.lower]
-    lower = max(pieces, key=lambda c: c.length)
-    a = _opposite(upper, lower.at([0.0])) if outline.fore is None and seams else 0.0
-    b = _opposite(upper, lower.at([lower.length])) if outline.aft is None and seams else upper.length
-    if len(outline.lower) > 1:  # the rabbet takes part of the lower edge before or after
-        if outline.lower[0].curve is not lower:
-            a = _opposite(upper, lower.at([0.0]))
-        if outline.lower[-1].curve is not lower:
-            b = _opposite(upper, lower.at([lower.length]))
+    pieces = [p for p in outline.lower if p.kind == "seam" or p.middle is not None]
+    pieces = pieces or [max(outline.lower, key=lambda p: p.curve.length)]
+    return tuple(_middle(outline, piece) for piece in pieces)
+
+
+def _middle(outline, piece):
+    upper, lower = outline.upper.curve, piece.curve
+    first, last = piece is outline.lower[0], piece is outline.lower[-1]
+    beyond = piece.kind == "seam"  # past its end the plank runs on to a point
+    a, b = 0.0, upper.length
+    if not first or (beyond and outline.fore is None):
+        a = _opposite(upper, lower.at([0.0]))
+    if not last or (beyond and outline.aft is None):
+        b = _opposite(upper, lower.at([lower.length]))
 
     def uv_of(share):
         top = upper.at(a + share * (b - a)).uv
@@ -120,19 +130,20 @@ def measure_planks(lineoff, plank_length):
 
 
 def _measure(hull, strake, outline, plank_length):
-    middle, upper, lower = middle_line(outline)
-    n = max(5, int(np.ceil(middle.length / _SPACING)) + 1)
-    c = middle.sample(n)
-    width = _widths(upper, lower, c)
-    ends = [_end_width(outline.fore, c, 0), _end_width(outline.aft, c, -1)]
+    middles = middle_lines(outline)
+    places = [middle.sample(max(5, int(np.ceil(middle.length / _SPACING)) + 1)) for middle, _, _ in middles]
+    ends = [_end_width(outline.fore, places[0], 0), _end_width(outline.aft, places[-1], -1)]
     # square cuts near slanting ends miss one edge: the hood ends themselves count there
-    at = c.p[:, 0]
-    whole = np.isfinite(width)
-    all_widths = np.concatenate([width[whole], ends])
-    all_at = np.concatenate([at[whole], at[[0, -1]]])
+    all_widths, all_at = [ends], [[places[0].p[0, 0], places[-1].p[-1, 0]]]
+    for (_, upper, lower), c in zip(middles, places):
+        width = _widths(upper, lower, c)
+        found = np.isfinite(width)
+        all_widths.append(width[found])
+        all_at.append(c.p[found, 0])
+    all_widths, all_at = np.concatenate(all_widths), np.concatenate(all_at)
     k = int(np.argmax(all_widths))
     whole = len(outline.lower) == 1 and (outline.lower[0].kind == "seam" or outline.fore or outline.aft)
-    along = middle if whole else outline.upper.curve
+    along = middles[0][0] if whole else outline.upper.curve
     span = min(plank_length, along.length)
     sprung, where = edge_set(along, plank_length)
     station = hull.frame.to_model_station
@@ -145,7 +156,7 @@ def _measure(hull, strake, outline, plank_length):
         float(station(all_at[k])),
         float(station(top[0])) if outline.fore is None else None,
         float(station(top[1])) if outline.aft is None else None,
-        sprung, float(station(along.points([where])[0, 0])), float(span),
+        sprung, float(station(along.points([where])[0, 0])), float(span), outline.fore_kind, outline.aft_kind,
     )  # fmt: skip
 
 
