@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from strakeplan.core.checks.fairness import check_fairness
-from strakeplan.core.checks.landings import GivenLine, check_landings, check_tuck, given_line
+from strakeplan.core.checks.landings import GivenLine, check_landings, check_tuck, given_line, tuck_angles
 from strakeplan.core.lines.tuck import TuckCrossing, crossing_angles, tuck_line
 from strakeplan.core.strakes.samples import seam_samples
 
@@ -132,9 +132,8 @@ def test_seams_of_the_demonstration_hull_have_no_jumps_that_an_eye_sees():
         step = np.diff(kappa)
         jump = np.abs(step[1:-1] - 0.5 * (step[:-2] + step[2:]))
         off = np.abs(jump - found.edgewise.value[row, 3:-3]).max() * 2000.0**2 / 64.0
-        print(
-            f"seam {j}: seen as {found.seen.worst[row]:.3f} mm, by differences {jump.max() * 62500.0:.3f}; apart {off:.4f}"
-        )
+        seen = found.seen.worst[row], jump.max() * 2000.0**2 / 64.0
+        print(f"seam {j}: seen as {seen[0]:.3f} mm, by differences {seen[1]:.3f}; apart {off:.4f}")
         assert off < 0.1
     worst = np.nanmax(np.where(seams.number > 0, found.seen.worst, np.nan))
     print(f"worst of all seams {worst:.2f} mm")
@@ -161,3 +160,26 @@ def test_tuck_angles_of_the_demonstration_hull():
         angle = np.arccos(min(1.0, abs(t[0] @ t[1])))
         print(f"{one.name}: {np.degrees(found.angle[row]):.3f} degrees, chords {np.degrees(angle):.3f}")
         assert abs(angle - found.angle[row]) < 2e-3
+    quick = tuck_angles(seams, tuck.curve.sample(200).p)
+    apart = np.abs(quick.angle - found.angle)
+    print(
+        f"from samples alone: apart {np.degrees(np.nanmax(apart)):.3f} degrees, {np.nanmax(np.abs(quick.x - found.x)):.1f} mm"
+    )
+    assert np.array_equal(np.isfinite(quick.angle), np.isfinite(found.angle)) and np.nanmax(apart) < 2e-3
+
+
+def test_tuck_angles_from_samples_on_a_cylinder():
+    """Helices that cross a straight tuck at known angles."""
+    radius, n = 3000.0, 121
+    x = np.linspace(0.0, 8000.0, n)
+    slope = np.array([0.1, 0.35, -0.6, 0.0])
+    angle = 0.7 + slope[:, None] * (x - 4015.0) / radius
+    angle[3] += 0.2  # never crosses
+    point = np.stack([np.broadcast_to(x, angle.shape), radius * np.cos(angle), -radius * np.sin(angle)], axis=-1)
+    seams = made_samples.made_seams([8000.0] * 4, n, point)
+    line = np.linspace(1000.0, 7000.0, 60)
+    tuck = np.stack([line, np.full(60, radius * np.cos(0.7)), np.full(60, -radius * np.sin(0.7))], axis=-1)
+    found = tuck_angles(seams, tuck[::-1])
+    print("angles", np.degrees(found.angle), "exact", np.degrees(np.arctan(np.abs(slope))), "at", found.x)
+    assert np.allclose(found.angle[:3], np.arctan(np.abs(slope[:3])), atol=1e-3) and np.isnan(found.angle[3])
+    assert np.allclose(found.x[:3], 4015.0, atol=1.0)

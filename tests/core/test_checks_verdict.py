@@ -10,7 +10,7 @@ import pytest
 from made_wood import FIR
 
 from strakeplan.core.cautions import CAUTIONS
-from strakeplan.core.checks.landings import GivenLine
+from strakeplan.core.checks.landings import GivenLine, check_tuck
 from strakeplan.core.checks.limits import Limits
 from strakeplan.core.checks.remedies import names, what_to_try
 from strakeplan.core.checks.report import checks_report, plan_sentence, strake_rows, strake_verdict, what_binds
@@ -80,13 +80,13 @@ def test_every_limit_alone(name):
     line = GivenLine("Wale", seams.point[0] + np.array([0.0, 0.0, 30.0]))
     least = name in ("hood_end", "narrowest", "bend_cold", "bend_steamed", "line_clear")
     job = replace(JOB, steam="always" if name == "bend_steamed" else "never")
-    crossings = [TuckCrossing("Seam 01", 0.4, 4000.0, (0, 0, 0), 0.0, 0.0)]
+    tuck = check_tuck(seams, [TuckCrossing("Seam 01", 0.4, 4000.0, (0, 0, 0), 0.0, 0.0)])
     # a board counts where a strake is spiled
     rule = replace(NONE, always_spiled=("equal",) if name == "board" else ())
     margins = []
     for factor in (1e-6, 1e6):
         limits = replace(rule, **{name: factor})
-        found = check_strakes(strakes, seams, job, limits, [line], crossings)
+        found = check_strakes(strakes, seams, job, limits, [line], tuck)
         margins.append(found.worst_sprung)
     tight, loose = margins[::-1] if least else margins
     print(f"{name}: {tight:.3g} beyond it, {loose:.3g} within")

@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from .places import least
 
-__all__ = ["GivenLine", "Landings", "TuckAngles", "check_landings", "check_tuck", "given_line"]
+__all__ = ["GivenLine", "Landings", "TuckAngles", "check_landings", "check_tuck", "given_line", "tuck_angles"]
 
 #: mm: a seam so near a line runs on it. Common practice, no source
 ON = 2.0
@@ -168,3 +168,45 @@ def check_tuck(seams, crossings):
             if inside and not crossing.angle <= angle[row]:
                 angle[row], x[row] = crossing.angle, at
     return TuckAngles(angle, x)
+
+
+def tuck_angles(seams, tuck):
+    """The same from samples alone: quick, for plans that are only looked at.
+
+    On every transverse section the seam lies on one side of the tuck or the other; between two
+    places where it changes sides it crosses. Place and angle are interpolated.
+
+    Parameters
+    ----------
+    seams : SeamSamples
+    tuck : (p, 3)
+        Places along the tuck, ship coordinates, mm; it passes every section once.
+
+    Returns
+    -------
+    TuckAngles
+    """
+    tuck = np.asarray(tuck, float)
+    tuck = tuck[np.argsort(tuck[:, 0])]
+    x = seams.x
+    beside = (x >= tuck[0, 0]) & (x <= tuck[-1, 0])
+    y, z = (np.interp(x, tuck[:, 0], tuck[:, k]) for k in (1, 2))
+    dy, dz = seams.point[..., 1] - y, seams.point[..., 2] - z
+    a = (slice(None), slice(None, -1))
+    b = (slice(None), slice(1, None))
+    far = np.hypot(dy, dz)
+    # the way across turns about at a crossing, and both places are as near as one step brings them
+    step = seams.s[:, 1:] - seams.s[:, :-1]
+    crosses = (dy[a] * dy[b] + dz[a] * dz[b] <= 0.0) & beside[a] & beside[b] & (far[a] + far[b] < 2.0 * step)
+    share = far[a] / np.where(crosses, np.maximum(far[a] + far[b], 1e-12), 1.0)
+    along = np.gradient(seams.point, axis=1)
+    along = along[a] + share[..., None] * (along[b] - along[a])
+    at = x[a] + share * (x[b] - x[a])
+    slope = np.gradient(tuck[:, 1:], tuck[:, 0], axis=0)
+    line = np.stack([np.ones(at.shape), *(np.interp(at, tuck[:, 0], slope[:, k]) for k in (0, 1))], axis=-1)
+    across = np.linalg.norm(np.cross(along, line), axis=-1)
+    angle = np.where(crosses, np.arctan2(across, np.abs(np.einsum("ijk,ijk->ij", along, line))), -np.inf)
+    k = np.argmax(angle, axis=1)
+    rows = np.arange(len(k))
+    met = crosses[rows, k]
+    return TuckAngles(np.where(met, angle[rows, k], np.nan), np.where(met, at[rows, k], np.nan))

@@ -45,8 +45,9 @@ def checks_report(checks, name="", notes=(), cautions=CAUTIONS):
     page = max(map(len, table))
     under = (
         f"Edge set of planks of {job.plank_length / 1000.0:g} m. Force: one clamp at mid-length, ends free to turn. "
-        "Strain: share of the breaking strain at the worst corner, edgewise bending left out where a strake is spiled and "
-        "bend on the flat where it is steamed. Stands off: an edge, while the plank is sprung and held at its ends only. "
+        "Strain: share of the breaking strain at the worst corner, edgewise bending left out where a strake is spiled "
+        "and bend on the flat where it is steamed. Stands off: an edge, while the plank is sprung and held at its ends "
+        "only. "
         "Board: width that spiling needs. Margin: what is left of the limit named beside it, at that place."
     )
     ways = what_to_try(checks)

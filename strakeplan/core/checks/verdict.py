@@ -13,7 +13,7 @@ from .bending import Bending, check_bending
 from .boards import Boards, board_widths
 from .fairness import Fairness, check_fairness
 from .hollow import Hollows, check_hollow
-from .landings import Landings, TuckAngles, check_landings, check_tuck
+from .landings import Landings, TuckAngles, check_landings
 from .limits import Limits
 from .margins import Figure, Item, Margins, margins
 from .spring_or_spile import Classes, classed
@@ -158,7 +158,7 @@ class Checks:
         )  # fmt: skip
 
 
-def check_strakes(strakes, seams, job, limits=Limits(), lines=(), crossings=None):
+def check_strakes(strakes, seams, job, limits=Limits(), lines=(), tuck=None):
     """Check all strakes and seams of a line-off.
 
     Parameters
@@ -169,8 +169,8 @@ def check_strakes(strakes, seams, job, limits=Limits(), lines=(), crossings=None
     limits : Limits
     lines : sequence of GivenLine
         Lines that seams should keep clear of.
-    crossings : sequence of TuckCrossing, optional
-        See `check_tuck`.
+    tuck : TuckAngles, optional
+        Of `check_tuck`, or of `tuck_angles` for plans that are only looked at.
 
     Returns
     -------
@@ -186,7 +186,6 @@ def check_strakes(strakes, seams, job, limits=Limits(), lines=(), crossings=None
     boards = board_widths(strakes, flat, job.plank_length)
     fairness = check_fairness(seams)
     landings = check_landings(seams, lines, limits.line_clear)
-    tuck = None if crossings is None else check_tuck(seams, crossings)
     of_strakes = margins(
         _strake_figures(strakes, job, limits, steamed, widths, springing, bending, hollows, boards), len(strakes.number)
     )
