@@ -15,9 +15,10 @@ from test_taut_closed_forms import CASES, on_torus
 
 from strakeplan.core.curve import SurfaceCurve
 from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.marks import Mark
 from strakeplan.core.lines.mesh import remesh
 from strakeplan.core.lines.relax import relax
-from strakeplan.core.lines.taut import taut_between_ends
+from strakeplan.core.lines.taut import taut_between_ends, taut_line
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 # mm; errors above are the discretisation's.  A length of 10 m is the sum of some hundred speeds.
@@ -158,3 +159,29 @@ def test_order_of_the_degree_used(case, hull_line):
               + "   orders at least " + " ".join(f"{r:.1f}" for r in drops))
         assert all(r > 3.6 for r in drops), (name, drops)
     assert max(e[-1] for e in rows.values()) < 1e-9
+
+
+AWKWARD = {
+    "coarse knots": (dict(m=6, k=5), (0.6, 0.6)),
+    "double-ender with blunt ends": (dict(stern=0.0, entrance=0.5, rake=(60.0, 30.0)), (0.5, 0.55)),
+    "double-ender, marks high and low": (dict(stern=0.0, entrance=0.5, rake=(60.0, 30.0)), (0.3, 0.8)),
+}
+
+
+@pytest.mark.parametrize("degree", [2, 3])
+@pytest.mark.parametrize("case", AWKWARD)
+def test_order_where_the_surface_bends_hard(case, degree):
+    """Four doublings: 3.6 and more, fitted over all of them that are not rounding."""
+    keywords, shares = AWKWARD[case]
+    hull = planked_surface(hulls.lofted(**keywords), SurfaceSettings(half_siding=30.0))
+    marks = [Mark(edge=edge, share=share) for edge, share in zip(("stem", "stern"), shares)]
+    line = taut_line(hull, marks, look_for_others=False).curve
+    ends = line.nodes[0, 0], line.nodes[-1, -1]
+    reference = geodesic_between(hull.patch, *ends, guess=line, elements=128)
+    breaks = np.concatenate([[0.0], reference.knot_crossings()[0], [reference.length]])
+    counts = refinements(degree)
+    found = table(f"{case}, degree {degree}, {len(breaks) - 1} stretches", counts,
+                  refine(hull.patch, reference, breaks, degree, counts))
+    for name in ("element ends", "length"):
+        fitted, _, count = found[name]
+        assert count >= 4 and fitted > 3.6

@@ -13,9 +13,11 @@ from geodesic_ode import shoot
 from test_taut_hull import SIDING, Y, hull, on_section, on_stem, on_transom, spans
 
 from strakeplan.core.errors import PlanError
+from strakeplan.core.lines.batten import batten_line
 from strakeplan.core.lines.geodesic import geodesic_between
+from strakeplan.core.lines.marks import Mark
 from strakeplan.core.lines.relax import end_pull
-from strakeplan.core.lines.taut import taut_between_ends, taut_through_marks
+from strakeplan.core.lines.taut import taut_between_ends, taut_line, taut_through_marks
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 PLACE = 30.0       # mm; a place in a message is looked up at some hundred points of the line
@@ -154,3 +156,23 @@ def test_places_are_called_by_the_models_own_coordinates():
     here = refused(lambda: taut_between_ends(hull(), 500.0, 400.0))
     there = refused(lambda: taut_between_ends(other, 500.0, 400.0), "Y = -")
     assert place_of(there, "Y") == -place_of(here)
+
+
+@pytest.mark.parametrize("work, says, remedy", [
+    (lambda: taut_line(hull(), [Mark.at(5600.0, 1700.0)], heading=0.3), "climbs over the sheer before it reaches the stem",
+     "lower the mark, or give a heading that falls less going aft"),
+    (lambda: taut_line(hull(), [Mark.at(1500.0, 400.0)], heading=-0.1), "climbs over the sheer before it reaches the stern",
+     "lower the mark, or give a heading that falls more going aft"),
+    (lambda: taut_line(hull(), [Mark.at(1500.0, 1100.0)], heading=0.3), "runs under the rabbet before it reaches the stern",
+     "raise the mark, or give a heading that falls less going aft"),
+    (lambda: taut_line(hull(), [Mark.end("stem", 800.0), Mark.at(3000.0, 100.0)]), "climbs over the sheer", "lower the marks"),
+    (lambda: taut_through_marks(hull(), (3000.0, 500.0), (6000.0, 100.0)), "climbs over the sheer", "lower the aim marks"),
+    (lambda: batten_line(hull(), [Mark.at(3000.0, 500.0), Mark.at(5600.0, 400.0), Mark.at(7000.0, 50.0)]),
+     "before it reaches the stern", "lower the last mark of the batten"),
+    (lambda: batten_line(hull(), [Mark.at(3500.0, 50.0), Mark.at(5600.0, 500.0), Mark.at(8000.0, 500.0)]),
+     "before it reaches the stem", "lower the first mark of the batten"),
+])  # fmt: skip
+def test_what_is_run_on_says_what_steers_it(work, says, remedy):
+    """Headings and battens have no aim marks."""
+    error = refused(work, says)
+    assert error.remedy == remedy and "X = " in error.where
