@@ -264,7 +264,8 @@ class _EdgePosition:
 
 def _mean_girth(hull, lower, fallback, resolution):
     """Mean girth from the sheer to the line over the ship's length, mm."""
-    x0, x1 = lower.curve.at([0.0, lower.curve.length]).p[:, 0]
+    ends = lower.curve.nodes[[0, -1], [0, -1]]
+    x0, x1 = hull.patch.points(ends[:, 0], ends[:, 1])[:, 0]
     x = np.linspace(x0, x1, 12)[1:-1]
     ends = hull.sheer.nodes[[0, -1], [0, -1]]
     first, last = hull.patch.points(ends[:, 0], ends[:, 1])[:, 0]

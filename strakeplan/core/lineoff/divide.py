@@ -74,7 +74,11 @@ def divide(hull, family, upper, lower, belt, zones, end_shares, pins=()):
     s_top = (0.0, hull.boundary.length) if upper is None else (upper.s_bow, upper.s_stern)
     s_fore = s_top[0] + end_shares["stem"] * (lower.s_bow - s_top[0])
     s_aft = s_top[1] + end_shares["stern"] * (lower.s_stern - s_top[1])
-    ends = hull.boundary.at(np.concatenate([s_fore, s_aft])).uv
+    ends = np.concatenate([s_fore, s_aft])
+    if family.curves.exact:
+        ends = hull.boundary.uv(ends)
+    else:
+        ends = hull.boundary.table.parameters(np.zeros(len(ends), int), ends, 0)[0]
     last = m - 1
 
     def with_ends(uv, columns):

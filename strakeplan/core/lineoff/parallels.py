@@ -161,7 +161,7 @@ class _Sheaf:
             return self.hull.inside(*self.sweep.uv(d, which).T)
 
         fa, fb = inside(lo), inside(hi)
-        return float(np.max(bracketed_roots(inside, lo, hi, np.maximum(fa, 1e-9), fb, done=1e-7)))
+        return float(np.max(bracketed_roots(inside, lo, hi, np.maximum(fa, 1e-9), fb, done=1e-6)))
 
     def clipped(self, distances):
         """Parts of the parallels at distances (k,); None where a first look does not do."""

@@ -85,4 +85,5 @@ class WhatIf:
         StrakeSamples, SeamSamples
         """
         n = int(np.ceil(1.0 / self.resolution.places)) + 1
-        return strake_samples(plan, n), seam_samples(plan, n)
+        strakes = strake_samples(plan, n)
+        return strakes, seam_samples(plan, n, strakes.runs)

@@ -50,6 +50,7 @@ class Sweep:
         self._bend = self._acceleration(jet, d)
         self._quintics = []  # (6, n, 2) powers of the share of the step
         self._lengths = []  # (5, n) powers 1 .. of it
+        self._stacked = None
 
     @property
     def distance(self):
@@ -112,6 +113,7 @@ class Sweep:
         self._bend[rows] = bend / final[:, None] ** 2
         self.states.append(state)
         self.reach.append(self.reach[-1] + lengths.sum(axis=0))
+        self._stacked = None
         self._quintics.append(whole)
         self._lengths.append(lengths)
 
@@ -128,7 +130,9 @@ class Sweep:
         -------
         (k, n, 2), or (k, 2) with `which`
         """
-        reach, quintics, lengths = np.array(self.reach), np.array(self._quintics), np.array(self._lengths)
+        if self._stacked is None:
+            self._stacked = np.array(self.reach), np.array(self._quintics), np.array(self._lengths)
+        reach, quintics, lengths = self._stacked
         d = np.asarray(distances, float)
         if which is None:
             d, which = d[:, None], np.arange(reach.shape[1])

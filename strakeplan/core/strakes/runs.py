@@ -23,7 +23,9 @@ class PlankRuns:
         Strake from the sheer, 1 ..; 0, or 1, 2, .. where a strake falls into parts.
     rule : tuple of str
     table : CurveTable
-        All edges.
+        All edges and seams.
+    seams : (k,) int
+        Every part of every seam in the table, from the sheer down and from fore aft.
     upper, lower : (m,) int
         Edges of every run in the table.
     fore, aft : (m,) arc lengths on the upper edge between which both edges exist, mm.
@@ -39,6 +41,7 @@ class PlankRuns:
     part: np.ndarray
     rule: tuple
     table: object
+    seams: np.ndarray
     upper: np.ndarray
     lower: np.ndarray
     fore: np.ndarray
@@ -71,6 +74,7 @@ def plank_runs(lineoff):
             curves.append(curve)
         return known[id(curve)]
 
+    seams = np.array([index(part.curve) for seam in lineoff.seams for part in seam.parts])
     rows, rule = [], []
     for strake in lineoff.strakes:
         found = [(outline, piece) for outline in strake.planks for piece in _stretches(outline)]
@@ -101,7 +105,7 @@ def plank_runs(lineoff):
         at[k] = _near(table, upper[k], p)
         at[k] = np.clip(square_meeting(table, upper[k], at[k], p, t)[0], 0.0, table.length[upper[k]])
     return PlankRuns(
-        number, part, tuple(rule), table, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
+        number, part, tuple(rule), table, seams, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
     )
 
 

@@ -153,7 +153,7 @@ def strake_samples(lineoff, n=None, girths=True):
     )  # fmt: skip
 
 
-def seam_samples(lineoff, n=None):
+def seam_samples(lineoff, n=None, runs=None):
     """Sample all seams of a line-off, the sheer among them.
 
     Parameters
@@ -161,6 +161,8 @@ def seam_samples(lineoff, n=None):
     lineoff : LineOff
     n : int, optional
         Places on every part of a seam. Default: no more than 100 mm apart on the longest.
+    runs : PlankRuns, optional
+        Of the same line-off, as `strake_samples` has them: the seams are not read again.
 
     Returns
     -------
@@ -173,11 +175,15 @@ def seam_samples(lineoff, n=None):
     ]
     number, part, name, curves = zip(*rows)
     patch = lineoff.hull.patch
-    table = curve_table(patch, curves)
+    if runs is None:
+        table, own = curve_table(patch, curves), np.arange(len(curves))
+    else:
+        table, own = runs.table, runs.seams
+    length = table.length[own]
     if n is None:
-        n = max(_FEWEST, int(np.ceil(np.max(table.length) / _SPACING)) + 1)
-    s = np.linspace(0.0, 1.0, n) * table.length[:, None]
-    k = np.repeat(np.arange(len(curves))[:, None], n, axis=1)
+        n = max(_FEWEST, int(np.ceil(np.max(length) / _SPACING)) + 1)
+    s = np.linspace(0.0, 1.0, n) * length[:, None]
+    k = np.repeat(own[:, None], n, axis=1)
     uv, d1, d2 = table.parameters(k, s)
     jet = patch.jets(uv[..., 0].ravel(), uv[..., 1].ravel(), 2)
     c = curvatures(jet, geometry_of(jet), d1.reshape(-1, 2), d2.reshape(-1, 2))
