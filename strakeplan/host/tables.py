@@ -179,10 +179,10 @@ def _line_figures(r):
     return (
         r.kind, _rounded(r.length), f"{r.error_position:.0e}", _rounded(r.bow_girth), _rounded(r.stern_girth),
         *(_rounded(g.girth) for g in r.girths),
-        _rounded(r.edge_set.value), _rounded(r.edge_set.station),
+        _rounded(r.edge_set.value), _place(r.edge_set.station),
         *_radius(abs(r.edgewise_most.value), r.edgewise_most.station), *_radius(bend.value, bend.station),
         *_radius(-hollow.value, hollow.station),
-        _rounded(r.twist_most.value), _rounded(r.twist_most.station), *beside,
+        _rounded(r.twist_most.value), _place(r.twist_most.station), *beside,
     )  # fmt: skip
 
 
@@ -194,7 +194,12 @@ def _radius(curvature, station):
     """Radius and its place; nothing where the line is straight, or turns the other way."""
     if not curvature > _STRAIGHT:
         return None, None
-    return _rounded(1.0 / curvature), _rounded(station)
+    return float(f"{1.0 / curvature:.3g}"), _place(station)  # a gentle bend is sure to no more than that
+
+
+def _place(mm):
+    """Where something is, to the millimetre."""
+    return None if mm != mm else round(mm)
 
 
 def _rounded(mm):
