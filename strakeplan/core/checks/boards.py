@@ -14,6 +14,7 @@ __all__ = ["Boards", "board_widths", "least_breadth"]
 
 _WINDOWS = 13  # places along the strake from which a plank's board is tried
 _PARTS = 16  # of a plank's length, at whose ends its edges are looked at
+_TRIED = 3  # of those windows, the broadest at first sight
 _STEPS = 16  # of the search; half as many are needed
 
 
@@ -60,34 +61,38 @@ def board_widths(strakes, flat, plank_length):
     window = np.minimum(plank_length, s[:, -1])
     start = (s[:, -1] - window)[:, None] * np.linspace(0.0, 1.0, _WINDOWS)
     at = start[..., None] + window[:, None, None] * np.linspace(0.0, 1.0, _PARTS + 1)
-    upper, lower = _edge(s, edges, at, 0), _edge(s, edges, at, 1)
-    breadth = least_breadth(np.concatenate([upper, lower], axis=-1), turns=1, within=1e-4)
-    k = np.argmax(breadth, axis=1)
-    rows = np.arange(len(k))
-    return Boards(whole, breadth[rows, k], start[rows, k] + 0.5 * window)
+    planks = _both_edges(s, edges, at)
+    # the few that are broadest along their long axes are turned to the best advantage
+    laid = _along(planks.reshape(-1, planks.shape[-1]))
+    rough = (laid.imag.max(axis=1) - laid.imag.min(axis=1)).reshape(start.shape)
+    few = np.argpartition(-rough, _TRIED - 1, axis=1)[:, :_TRIED]
+    rows = np.arange(len(s))[:, None]
+    breadth = least_breadth(planks[rows, few], within=1e-4)
+    best = np.argmax(breadth, axis=1)
+    k, rows = few[rows[:, 0], best], rows[:, 0]
+    return Boards(whole, breadth[rows, best], start[rows, k] + 0.5 * window)
 
 
-def _edge(s, edges, at, side):
-    """Places on an edge between its samples, by the parabola through three of them."""
+def _both_edges(s, edges, at):
+    """Places on both edges between their samples, by the parabola through three of them."""
     m, n = s.shape
     x = at / s[:, 1][:, None, None]
     i = np.clip(np.rint(x).astype(np.intp), 1, n - 2)
-    x = x - i
-    i += (2 * n * np.arange(m) + side * n)[:, None, None]
+    x = np.concatenate([x - i] * 2, axis=-1)
+    i += 2 * n * np.arange(m)[:, None, None]
+    i = np.concatenate([i, i + n], axis=-1)
     flat = edges.ravel()
     a, b, c = np.take(flat, i - 1), np.take(flat, i), np.take(flat, i + 1)
     return b + 0.5 * x * ((c - a) + x * (a + c - 2.0 * b))
 
 
-def least_breadth(z, turns=2, within=1e-9):
+def least_breadth(z, within=1e-9):
     """Least distance between two parallel lines that hold all points of a figure.
 
     Parameters
     ----------
     z : (..., n) complex
         Points of a figure longer than it is broad.
-    turns : int
-        How often the figure is turned to the slope found.
     within : float
         Share of the breadth that may be lost.
 
@@ -104,17 +109,15 @@ def least_breadth(z, turns=2, within=1e-9):
     to the same for a long figure laid along its long axis.
     """
     lead = z.shape[:-1]
-    z = z.reshape(-1, z.shape[-1])
+    z = _along(z.reshape(-1, z.shape[-1]))
+    slope, breadth = _least_upright(z.real.copy(), z.imag.copy(), within)
+    return (breadth / np.hypot(1.0, slope)).reshape(lead)
+
+
+def _along(z):
+    """Figures (k, n) about their middles, turned to lie along x by their second moments."""
     z = z - z.mean(axis=1, keepdims=True)
-    # the long direction: that of the second moments of the points
-    turn = np.exp(0.5j * np.angle(np.sum(z * z, axis=1)))
-    best = np.full(len(z), np.inf)
-    for _ in range(turns):
-        z = z * np.conj(turn)[:, None]
-        slope, breadth = _least_upright(z.real.copy(), z.imag.copy(), within)
-        best = np.minimum(best, breadth / np.hypot(1.0, slope))
-        turn = (1.0 + 1j * slope) / np.hypot(1.0, slope)
-    return best.reshape(lead)
+    return z * np.exp(-0.5j * np.angle(np.sum(z * z, axis=1)))[:, None]
 
 
 def _least_upright(x, y, within):

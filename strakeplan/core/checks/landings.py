@@ -17,6 +17,8 @@ __all__ = ["GivenLine", "Landings", "TuckAngles", "check_landings", "check_tuck"
 
 #: mm: a seam so near a line runs on it. Common practice, no source
 ON = 2.0
+#: mm: beyond that a line is not looked at
+REACH = 500.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,8 +47,8 @@ class Landings:
     ----------
     name : tuple of j str
     distance : (j, k, n) mm
-        From every place of every seam to each line's chords; the seam runs beyond the line's
-        end where it is nan.
+        From every place of every seam to each line's chords; nan where the seam runs beyond
+        the line's end, or farther from it than 500 mm.
     off : list of j Along
         The least distance of every seam among places that do not lie on the line.
     on : (j, k)
@@ -128,8 +130,12 @@ def check_landings(seams, lines, clear=None):
 
 
 def _to_chords(p, q):
-    """Distances of points (n, 3) from a polyline (k, 3); nan where its end is nearest."""
-    _, near = cKDTree(q).query(p)
+    """Distances of points (n, 3) from a polyline (k, 3); nan beyond its ends and its reach."""
+    out = np.full(len(p), np.nan)
+    longest = np.sqrt(np.max(np.sum(np.diff(q, axis=0) ** 2, axis=1)))
+    _, near = cKDTree(q).query(p, distance_upper_bound=REACH + 0.5 * longest)
+    rows = np.flatnonzero(near < len(q))
+    p, near = p[rows], near[rows]
     best, inner = np.full(len(p), np.inf), np.zeros(len(p), bool)
     for i in (np.clip(near - 1, 0, len(q) - 2), np.clip(near, 0, len(q) - 2)):
         a, d = q[i], q[i + 1] - q[i]
@@ -141,7 +147,8 @@ def _to_chords(p, q):
         within = ((share >= -1e-9) | (i > 0)) & ((share <= 1.0 + 1e-9) | (i < len(q) - 2))
         nearer = far < best
         best, inner = np.where(nearer, far, best), np.where(nearer, within, inner)
-    return np.where(inner, best, np.nan)
+    out[rows] = np.where(inner & (best <= REACH), best, np.nan)
+    return out
 
 
 def check_tuck(seams, crossings):
