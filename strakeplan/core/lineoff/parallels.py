@@ -185,7 +185,7 @@ class _Sheaf:
             first, last = (rows[0] - 1) // degree, rows[-1] // degree + 1
             index = np.arange(first, last)[:, None] * degree + np.arange(degree + 1)
             curves.append(SurfaceCurve(hull.patch, one[index]))
-        return clip_curves(hull, curves, _SHORTEST)
+        return clip_curves(hull, curves, _SHORTEST, exact=False)
 
     def _crossing(self, uv):
         """Whether neighbouring geodesics come near each other on the planking (k, m, 2)."""

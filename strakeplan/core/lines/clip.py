@@ -16,7 +16,7 @@ _ROUNDS = 12
 _SETTLED = 1e-13  # of the parameters' range
 
 
-def clip_curves(hull, curves, shortest):
+def clip_curves(hull, curves, shortest, exact=True):
     """The parts of curves that lie on the planked surface.
 
     Parameters
@@ -26,6 +26,8 @@ def clip_curves(hull, curves, shortest):
         From fore aft, of one degree, both ends outside the planked surface.
     shortest : float
         Parts shorter than this are dropped, mm.
+    exact : bool
+        False for a first look: the boundary is read from its table.
 
     Returns
     -------
@@ -47,7 +49,7 @@ def clip_curves(hull, curves, shortest):
     nodes = np.concatenate([curve.nodes for curve in curves])
     piece, x = _crossings(hull, nodes, owner)
     places = SurfaceCurve(patch, nodes)
-    at, edge_s = _onto_edges(hull, places, piece, x)
+    at, edge_s = _onto_edges(hull, places, piece, x, exact)
     # every second crossing begins a part; an odd one is left over
     rows = []
     for k in range(len(curves)):
@@ -106,7 +108,7 @@ def _crossings(hull, nodes, owner):
     return row, bracketed_roots(inside, grid[col], grid[col + 1], f[row, col], f[row, col + 1], done=_NEAR)
 
 
-def _onto_edges(hull, places, piece, x):
+def _onto_edges(hull, places, piece, x, exact):
     """Local parameters (k,) of the crossings, made exact, and arc lengths (k,) on the boundary.
 
     The curve and the edge meet in the parameter plane: Newton's method on both parameters. An
@@ -142,6 +144,9 @@ def _onto_edges(hull, places, piece, x):
             )
             if step < 1e-9:
                 break
+        edge_s[rows] = s
+        if not exact:
+            return x, edge_s
         # in the table within its error: now on the boundary's own polynomials
         which, t = boundary.locate(s)
         for _ in range(_ROUNDS):
