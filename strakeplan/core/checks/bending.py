@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..develop import integrated
 from ..wood.forces import bend_home_force, twist_home_force
 from ..wood.mechanics import bend_ratio, twist_shear
 from .places import Along, greatest, least
@@ -81,7 +82,7 @@ def check_bending(strakes, wood, thickness, plank_length, frame_spacing):
     bent = greatest(bend_home_force(wood.along, w, thickness, bend, frame_spacing))
     twisted = greatest(twist_home_force(wood.shear_modulus, w, thickness, twist))
     in_all = over_planks(twist, strakes.s, plank_length)
-    whole = over_planks(twist, strakes.s, strakes.s[:, -1])[:, 0]
+    whole = integrated(twist, strakes.s[:, 1])[:, -1]
     return Bending(
         _with_sign(radius, tight.index), tight, bent, twisted, greatest(bent.value + twisted.value),
         _with_sign(twist, greatest(np.abs(twist)).index), _with_sign(in_all, greatest(np.abs(in_all)).index), whole,

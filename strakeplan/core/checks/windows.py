@@ -29,8 +29,11 @@ def between(f, s, at):
     f = f.reshape(*f.shape[:-2], m * n)
     # Lagrange's cubic at 0, 1, 2, 3
     a, b, c = x - 1.0, x - 2.0, x - 3.0
-    weights = (-a * b * c / 6.0, 0.5 * x * b * c, -0.5 * x * a * c, x * a * b / 6.0)
-    return sum(weight * np.take(f, i + k, axis=-1) for k, weight in enumerate(weights))
+    low, high = b * c, x * a
+    out = np.take(f, i, axis=-1) * (low * a * (-1.0 / 6.0))
+    for k, weight in ((1, 0.5 * low * x), (2, -0.5 * high * c), (3, high * b * (1.0 / 6.0))):
+        out += np.take(f, i + k, axis=-1) * weight
+    return out
 
 
 def over_planks(f, s, plank_length):
