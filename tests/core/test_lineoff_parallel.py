@@ -21,6 +21,7 @@ from strakeplan.core.lines.relax import end_pull
 from strakeplan.core.planks.measure import measure_planks
 
 EXACT = 1e-5  # mm, greatest change of distance along a seam
+CLOSED = 1e-6  # mm, against closed forms
 
 
 def shortest(patch, uv, base, s):
@@ -92,7 +93,7 @@ def test_parallels_on_a_cylinder():
         away = (flat - a * (1.0, radius)) @ square
         worst = max(worst, np.abs(np.abs(away) - width).max())
     print(f"cylinder: distances off by {worst:.1e} mm")
-    assert worst < EXACT
+    assert worst < CLOSED
 
 
 def test_parallels_on_a_sphere():
@@ -111,7 +112,7 @@ def test_parallels_on_a_sphere():
         # a circle of latitude f has kappa_g = tan f / R (closed form)
         bend = max(bend, np.abs(np.abs(c.kappa_g) - np.tan(width / radius) / radius).max())
     print(f"sphere: distances off by {worst:.1e} mm, kappa_g by {bend:.1e} 1/mm")
-    assert worst < EXACT and bend < 1e-9
+    assert worst < CLOSED and bend < 1e-9
 
 
 def test_crossing_parallels_are_refused():

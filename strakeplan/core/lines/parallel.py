@@ -13,7 +13,7 @@ from .sheaf import Sheaf
 
 __all__ = ["clip_to_boundary", "clipped_parallels", "parallel_line", "parallels"]
 
-_OVERRUNS = (0.1, 0.2, 0.35, 0.6, 1.0, 2.0, 3.5, 6.0)  # of the distance: how far lines are run on, in turn
+_OVERRUNS = (0.3, 1.0, 3.0, 6.0)  # of the distance: how far lines are run on, in turn
 _SHORTEST = 20.0  # mm; a line that touches the planking for less is none
 
 
