@@ -145,6 +145,7 @@ def line_off(hull, belts, stand_off=None, nibs=(), resolution=EXACT):
             parts, note = parallel_seams(hull, lines[k].curve, width, belt.garboard_least, resolution)
             notes += note
             for some in parts:
+                _require_below_sheer(hull, some, len(seams))
                 _add_seam(seams, some)
             rules += ["parallel"] * len(parts)
             break
@@ -168,6 +169,18 @@ def line_off(hull, belts, stand_off=None, nibs=(), resolution=EXACT):
     return LineOff(
         hull, belts, tuple(seams), strakes, family, exact, width, tuple(notes), nibs, resolution
     )
+
+
+def _require_below_sheer(hull, parts, number):
+    """Raise where a parallel seam comes out on the sheer."""
+    for part in parts:
+        for s, at, end in ((part.s_fore, 0.0, "bow"), (part.s_aft, part.whole.length, "stern")):
+            if s is None:
+                raise PlanError(
+                    f"{hull.name}: parallel seam {number} comes out on the sheer towards the {end}",
+                    f"at {hull.frame.station_label(float(part.whole.points([at])[0, 0]))}, {hull.frame.side} side",
+                    f"let the line above end lower at the {end}, or give narrower parallel strakes",
+                )
 
 
 def with_nibs(plan, nibs):

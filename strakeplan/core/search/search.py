@@ -1,9 +1,10 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The search itself: spread points, then the simplex from the best of them.
+"""The search itself: spread points, shrinking boxes about the best, then the simplex.
 
-The worst margin is the least of many smooth figures: it has edges and no useful gradient.
-Every kind of line-off is searched for by points spread evenly over the ranges, with the
-number of strakes that its widths ask for, and then by the simplex method from the best.
+The worst margin is the least of many figures: it has edges, and no useful gradient. Every
+kind of line-off is searched for by points spread evenly over the ranges, by points in
+shrinking boxes about the best of them, and in the end by the simplex method. Where one strake
+binds whatever is chosen, the mean margin of all of them decides between equals.
 
 References
 ----------
@@ -11,7 +12,7 @@ J. A. Nelder and R. Mead, *A simplex method for function minimization*, Computer
 (1965). Spread points: M. Roberts' additive recurrence from the plastic number (from memory).
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Tuple
 
 import numpy as np
@@ -21,11 +22,11 @@ from .judge import IMPOSSIBLE, Judge, Outcome
 
 __all__ = ["Found", "search"]
 
-_SPREAD = 14  # points spread over each kind's ranges
-_FROM_BEST = 2  # of them that the simplex starts from
-_SIMPLEX = 30  # tries of one simplex
-_SIDE = 0.12  # of the ranges: its first edges
-_STEPS = 4  # changes of the number of strakes tried one after another
+_SPREAD = 56  # points spread over each kind's ranges and numbers
+_LOCAL = 96  # points about the best ones, in boxes that shrink
+_ELITE = 6  # the best ones that are kept
+_BOX = 0.5, 0.02  # sides of the first and the last box, of the ranges
+_SIMPLEX = 28  # tries of the simplex at the end
 
 
 class _Stopped(Exception):
@@ -83,7 +84,7 @@ def search(hull, job, limits, space, seed=0, tell=None, stop=None):
     """
     judge = Judge(hull, job, limits, space)
     kinds = space.kinds
-    about = len(kinds) * (_SPREAD + _FROM_BEST * _SIMPLEX + 2 * _STEPS)
+    about = len(kinds) * (_SPREAD + _LOCAL + _SIMPLEX)
     best, faults = {}, []
     stopped = False
 
@@ -94,7 +95,7 @@ def search(hull, job, limits, space, seed=0, tell=None, stop=None):
         if found.plan is None:
             faults.append(found.reason)
         old = best.get(design.kind)
-        if found.plan is not None and (old is None or found.margin > old.margin):
+        if found.plan is not None and (old is None or found.score > old.score):
             best[design.kind] = found
         if tell is not None:
             top = max(best.values(), key=lambda o: o.margin, default=None)
@@ -115,57 +116,47 @@ def search(hull, job, limits, space, seed=0, tell=None, stop=None):
 
 def _search_kind(hull, space, kind, seed, outcome):
     """Search one kind of line-off."""
-    size = 3 if kind.eased else 2
+    size = 4 if kind.eased else 3  # bow, stern, number, and how far it is eased
     low, high = space.counts
-    count = (low + high) // 2
-    tried = []
+    elite = []
+
+    def tried(point):
+        point = np.clip(point, 0.0, 1.0)
+        count = min(low + int(point[2] * (high - low + 1)), high)
+        found = outcome(space.design(hull, kind, np.delete(point, 2), count))
+        elite.append((found.score, tuple(point)))
+        elite.sort(reverse=True)
+        del elite[_ELITE:]
+        return found.score
+
     for point in _spread(_SPREAD, size, seed):
-        found = outcome(space.design(hull, kind, point, count))
-        if found.plan is not None:
-            better = _count_for(found, low, high)
-            if better != count:
-                count = better
-                found = outcome(replace(found.design, count=count))
-        tried.append((found.margin, tuple(point), found.design.count))
-    tried.sort(key=lambda one: -one[0])
-    best = tried[0]
-    for margin, point, count in tried[:_FROM_BEST]:
-        if margin <= IMPOSSIBLE:
-            continue
-        best = max(best, _simplex(hull, space, kind, point, count, outcome, _SIMPLEX), key=lambda one: one[0])
-    # one strake more or less, as long as it helps
-    for step in (1, -1):
-        for _ in range(_STEPS):
-            margin, point, count = best
-            if margin <= IMPOSSIBLE or not low <= count + step <= high:
-                break
-            found = outcome(space.design(hull, kind, point, count + step))
-            if found.margin <= margin:
-                break
-            best = (found.margin, point, count + step)
-    if best[0] > IMPOSSIBLE:
-        _simplex(hull, space, kind, best[1], best[2], outcome, _SIMPLEX // 2, 0.4 * _SIDE)
-
-
-def _simplex(hull, space, kind, point, count, outcome, tries, side=_SIDE):
-    """Climb from a point with a given number of strakes: (margin, point, count)."""
-    point = np.clip(point, 0.0, 1.0)
-    best = [-np.inf, tuple(point), count]
+        # a little beyond the ranges and back: their edges are tried as well
+        tried(1.2 * point - 0.1)
+    one = 1.0 / (high - low + 1)  # the number of strakes in the same measure
+    for turn, step in enumerate(_spread(_LOCAL, size, seed + 1)):
+        side = _BOX[0] * (_BOX[1] / _BOX[0]) ** (turn / (_LOCAL - 1))
+        sides = np.full(size, side)
+        sides[2] = max(side, 3.0 * one)
+        # the best one twice as often as the others
+        rank = (turn // 2) % len(elite) if turn % 2 else 0
+        tried(np.array(elite[rank][1]) + sides * (step - 0.5))
+    if elite[0][0] <= IMPOSSIBLE:
+        return
+    best = np.array(elite[0][1])
+    free = np.delete(np.arange(size), 2)
 
     def cost(x):
-        inside = np.clip(x, 0.0, 1.0)
-        found = outcome(space.design(hull, kind, inside, count))
-        if found.margin > best[0]:
-            best[:2] = found.margin, tuple(inside)
+        point = best.copy()
+        point[free] = x
         # points outside the ranges are worse than their nearest neighbour inside
-        return -found.margin + float(np.sum(np.abs(x - inside)))
+        return -tried(point) + float(np.sum(np.abs(x - np.clip(x, 0.0, 1.0))))
 
-    corners = np.vstack([point, point + np.diag(np.where(point > 0.5, -side, side))])
+    side = 2.0 * _BOX[1]
+    corners = np.vstack([best[free], best[free] + np.diag(np.where(best[free] > 0.5, -side, side))])
     minimize(
-        cost, point, method="Nelder-Mead",
-        options={"initial_simplex": corners, "maxfev": tries, "xatol": 1e-3, "fatol": 1e-4},
+        cost, best[free], method="Nelder-Mead",
+        options={"initial_simplex": corners, "maxfev": _SIMPLEX, "xatol": 1e-4, "fatol": 1e-5},
     )  # fmt: skip
-    return tuple(best)
 
 
 def _spread(n, size, seed):
@@ -175,27 +166,3 @@ def _spread(n, size, seed):
         root = (1.0 + root) ** (1.0 / (size + 1))
     steps = root ** -np.arange(1.0, size + 1.0)
     return (0.5 + seed * 0.381966 + np.arange(1, n + 1)[:, None] * steps) % 1.0
-
-
-def _count_for(found, low, high):
-    """The number of equal strakes whose widths leave the most margin, by proportion.
-
-    Widths go with one over the number; the limits of width are the first that count.
-    """
-    samples, limits = found.checks.strakes, found.checks.limits
-    mine = np.array([rule == "equal" for rule in samples.rule])
-    if not mine.any():
-        return found.design.count
-    width = samples.width[mine]
-    wide, ends = np.nanmax(width), np.nanmin(width[:, [0, -1]])
-    least = np.nanmin(width)
-    now = found.design.count
-    counts = np.arange(low, high + 1)
-    margin = np.full(len(counts), np.inf)
-    for limit, value, smallest in (
-        (limits.widest, wide, False), (limits.narrowest, least, True), (limits.hood_end, ends, True),
-    ):  # fmt: skip
-        if limit is not None:
-            scaled = value * now / counts
-            margin = np.minimum(margin, (scaled - limit) / limit if smallest else (limit - scaled) / limit)
-    return int(counts[np.argmax(margin)]) if np.isfinite(margin).any() else now

@@ -47,8 +47,9 @@ class Design:
     kind : Kind
     bow, stern : float
         Where the line ends: shares of the stem's and the stern's girth.
-    slack : float
-        Easing, mm of length more than the taut line's; 0 for a taut one.
+    pull : float
+        Easing: change of the heavy string's tension over a metre of height; 0 for a taut one.
+        The plan's own line says how much longer than the taut one that makes it.
     count : int
         Equal strakes above the line.
     """
@@ -56,7 +57,7 @@ class Design:
     kind: Kind
     bow: float
     stern: float
-    slack: float
+    pull: float
     count: int
 
 
@@ -70,8 +71,9 @@ class Space:
         Fewest and most equal strakes.
     bow, stern : (float, float)
         Shares of the stem's and the stern's girth between which the line may end.
-    slack : (float, float)
-        Least and most easing, mm per metre of the hull's length.
+    pull : (float, float)
+        Least and most easing: change of the heavy string's tension over a tenth of the hull's
+        length in height.
     easing, stealers, spiling : bool
         Whether each is allowed.
     parallel_width : float or None
@@ -81,7 +83,7 @@ class Space:
     counts: Tuple[int, int] = (8, 30)
     bow: Tuple[float, float] = (0.35, 0.92)
     stern: Tuple[float, float] = (0.35, 0.92)
-    slack: Tuple[float, float] = (0.05, 4.0)
+    pull: Tuple[float, float] = (0.001, 0.05)
     easing: bool = True
     stealers: bool = False
     spiling: bool = True
@@ -100,9 +102,9 @@ class Space:
                     f"the line cannot end between shares {low} and {high} of the girth", f"at the {name}",
                     "give two shares between 0 and 1, the less first",
                 )  # fmt: skip
-        low, high = self.slack
+        low, high = self.pull
         if not (np.isfinite(low) and np.isfinite(high) and low < high):
-            raise PlanError(f"easing from {low} to {high} mm per metre is no range", "", "give the less first")
+            raise PlanError(f"easing from {low} to {high} is no range", "", "give the less first")
 
     @property
     def kinds(self):
@@ -115,9 +117,9 @@ class Space:
 
         Parameters
         ----------
-        point : (2,) or (3,) shares of the ranges of bow, stern and slack
+        point : (2,) or (3,) shares of the ranges of bow, stern and pull
         """
-        values = [low + share * (high - low) for share, (low, high) in zip(point, (self.bow, self.stern, self.slack))]
-        metres = (hull.x_range[1] - hull.x_range[0]) / 1000.0
-        slack = values[2] * metres if kind.eased else 0.0
-        return Design(kind, float(values[0]), float(values[1]), float(slack), int(count))
+        values = [low + share * (high - low) for share, (low, high) in zip(point, (self.bow, self.stern, self.pull))]
+        tenth = (hull.x_range[1] - hull.x_range[0]) / 10000.0  # metres
+        pull = values[2] / tenth if kind.eased else 0.0
+        return Design(kind, float(values[0]), float(values[1]), float(pull), int(count))
