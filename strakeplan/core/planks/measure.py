@@ -6,13 +6,10 @@ from typing import Optional
 
 import numpy as np
 
-from ..curve import SurfaceCurve, curve_through
-from ..develop import edge_set
-from .across import square_across
+from ..develop import edge_sets, laid_flat
+from ..strakes.samples import edge_samples, strake_samples
 
-__all__ = ["PlankMeasure", "measure_planks", "middle_lines"]
-
-_SPACING = 100.0  # mm between the places where widths are taken
+__all__ = ["PlankMeasure", "measure_planks"]
 
 
 @dataclass(frozen=True)
@@ -66,49 +63,6 @@ class PlankMeasure:
     aft_kind: str = "hood"
 
 
-def middle_lines(outline):
-    """The plank's middle line over every stretch with an edge above and one below.
-
-    Such a stretch ends where the rabbet takes over, and at the nib of the strake below. Where
-    no lower edge is a seam (a garboard) the middle runs between the upper edge and the
-    rabbet. Pointed ends beyond the lower seam are left out.
-
-    Returns
-    -------
-    tuple of (middle, upper, lower), SurfaceCurve each, from fore aft
-    """
-    pieces = [p for p in outline.lower if p.kind == "seam" or p.middle is not None]
-    pieces = pieces or [max(outline.lower, key=lambda p: p.curve.length)]
-    return tuple(_middle(outline, piece) for piece in pieces)
-
-
-def _middle(outline, piece):
-    upper, lower = outline.upper.curve, piece.curve
-    first, last = piece is outline.lower[0], piece is outline.lower[-1]
-    beyond = piece.kind == "seam"  # past its end the plank runs on to a point
-    a, b = 0.0, upper.length
-    if not first or (beyond and outline.fore is None):
-        a = _opposite(upper, lower.at([0.0]))
-    if not last or (beyond and outline.aft is None):
-        b = _opposite(upper, lower.at([lower.length]))
-
-    def uv_of(share):
-        top = upper.at(a + share * (b - a)).uv
-        return 0.5 * (top + lower.at(share * lower.length).uv)
-
-    n = max(4, int(np.ceil((b - a) / 400.0)))
-    middle = curve_through(upper.patch, uv_of, np.linspace(0.0, 1.0, n + 1))
-    return middle, upper, lower
-
-
-def _opposite(upper, place):
-    which, s = square_across([upper], place.p, place.t)
-    if which[0] >= 0:
-        return float(s[0])
-    near = np.linspace(0.0, upper.length, 800)
-    return float(near[np.argmin(np.linalg.norm(upper.points(near) - place.p, axis=1))])
-
-
 def measure_planks(lineoff, plank_length):
     """Measure all planks of a line-off.
 
@@ -122,65 +76,51 @@ def measure_planks(lineoff, plank_length):
     -------
     tuple of PlankMeasure, from the sheer down
     """
+    strakes = strake_samples(lineoff, girths=False)
+    runs, n = strakes.runs, strakes.s.shape[1]
+    upper = np.unique(runs.upper)
+    s, point, c = edge_samples(lineoff.hull.patch, runs.table, upper, n)
+    middles = strakes.s, strakes.edgewise, strakes.x
+    edges = s, c.kappa_g.reshape(s.shape), point[..., 0]
+    sets = [(edge_sets(laid_flat(*lines[:2]), plank_length), *lines) for lines in (middles, edges)]
+    station = lineoff.hull.frame.to_model_station
+    outlines = [(strake, outline) for strake in lineoff.strakes for outline in strake.planks]
     out = []
-    for strake in lineoff.strakes:
-        for outline in strake.planks:
-            out.append(_measure(lineoff.hull, strake, outline, plank_length))
+    for plank, (strake, outline) in enumerate(outlines):
+        rows = np.flatnonzero(runs.plank == plank)
+        whole = len(outline.lower) == 1 and (
+            outline.lower[0].kind == "seam" or outline.fore is not None or outline.aft is not None
+        )
+        edge = int(np.searchsorted(upper, runs.upper[rows[0]]))
+        (found, s, _, x), row = (sets[0], rows[0]) if whole else (sets[1], edge)
+        ends = [_end_width(end, strakes, rows[k], k) for k, end in ((0, outline.fore), (-1, outline.aft))]
+        width = strakes.width[rows]
+        k, at = np.unravel_index(np.argmax(width), width.shape)
+        top = point[edge, [0, -1], 0]
+        out.append(
+            PlankMeasure(
+                strake.number, outline.part, strake.rule, float(s[row, -1]), ends[0], float(width[k, at]), ends[1],
+                0.0 if outline.fore is None else outline.fore.length,
+                0.0 if outline.aft is None else outline.aft.length,
+                float(station(strakes.x[rows[k], at])),
+                float(station(top[0])) if outline.fore is None else None,
+                float(station(top[1])) if outline.aft is None else None,
+                float(found.most[row]), float(station(np.interp(found.at[row], s[row], x[row]))),
+                float(found.window[row]), outline.fore_kind, outline.aft_kind,
+            )
+        )  # fmt: skip
     return tuple(out)
 
 
-def _measure(hull, strake, outline, plank_length):
-    middles = middle_lines(outline)
-    places = [middle.sample(max(5, int(np.ceil(middle.length / _SPACING)) + 1)) for middle, _, _ in middles]
-    ends = [_end_width(outline.fore, places[0], 0), _end_width(outline.aft, places[-1], -1)]
-    # square cuts near slanting ends miss one edge: the hood ends themselves count there
-    all_widths, all_at = [ends], [[places[0].p[0, 0], places[-1].p[-1, 0]]]
-    for (_, upper, lower), c in zip(middles, places):
-        width = _widths(upper, lower, c)
-        found = np.isfinite(width)
-        all_widths.append(width[found])
-        all_at.append(c.p[found, 0])
-    all_widths, all_at = np.concatenate(all_widths), np.concatenate(all_at)
-    k = int(np.argmax(all_widths))
-    whole = len(outline.lower) == 1 and (outline.lower[0].kind == "seam" or outline.fore or outline.aft)
-    along = middles[0][0] if whole else outline.upper.curve
-    span = min(plank_length, along.length)
-    sprung, where = edge_set(along, plank_length)
-    station = hull.frame.to_model_station
-    top = outline.upper.curve.at([0.0, outline.upper.curve.length]).p[:, 0]
-    return PlankMeasure(
-        strake.number, outline.part, strake.rule, along.length,
-        ends[0], float(all_widths[k]), ends[1],
-        0.0 if outline.fore is None else outline.fore.length,
-        0.0 if outline.aft is None else outline.aft.length,
-        float(station(all_at[k])),
-        float(station(top[0])) if outline.fore is None else None,
-        float(station(top[1])) if outline.aft is None else None,
-        sprung, float(station(along.points([where])[0, 0])), float(span), outline.fore_kind, outline.aft_kind,
-    )  # fmt: skip
-
-
-def _widths(upper, lower, c):
-    """Widths (n,) on the surface square to the middle line; nan where an edge is missed."""
-    feet = []
-    for edge in (upper, lower):
-        which, s = square_across([edge], c.p, c.t)
-        uv = edge.at(s).uv
-        uv[which < 0] = np.nan
-        feet.append(uv)
-    whole = np.isfinite(feet[0][:, 0]) & np.isfinite(feet[1][:, 0])
-    out = np.full(len(c.p), np.nan)
-    if whole.any():
-        across = np.stack([feet[0][whole], feet[1][whole]], axis=1)
-        out[whole] = SurfaceCurve(upper.patch, across).piece_lengths
-    return out
-
-
-def _end_width(end, c, index):
-    """Width of a hood end square to the middle line, mm."""
+def _end_width(end, strakes, row, k):
+    """Width of a plank's first (k = 0) or last (-1) end square to its middle line, mm."""
     if end is None:
         return 0.0
-    p = end.points([0.0, end.length])
-    d = p[1] - p[0]
-    d = d - (d @ c.t[index]) * c.t[index]
-    return float(np.linalg.norm(d))
+    girth = (strakes.bow_girth, strakes.stern_girth)[k][row]
+    if girth > 0.0:
+        return float(strakes.width[row, k])
+    # the rabbet takes over before the run reaches the end
+    p, near = end.points([0.0, end.length]), strakes.point[row, [0, 1, 2] if k == 0 else [-1, -2, -3]]
+    t = np.array([-1.5, 2.0, -0.5]) @ near  # along the middle line, from three places
+    d, t = p[1] - p[0], t / np.linalg.norm(t)
+    return float(np.linalg.norm(d - (d @ t) * t))

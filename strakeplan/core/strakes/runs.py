@@ -21,6 +21,8 @@ class PlankRuns:
     ----------
     number, part : (m,) int
         Strake from the sheer, 1 ..; 0, or 1, 2, .. where a strake falls into parts.
+    plank : (m,) int
+        The plank that every run is part of, counted through from the sheer down.
     rule : tuple of str
     table : CurveTable
         All edges and seams.
@@ -39,6 +41,7 @@ class PlankRuns:
 
     number: np.ndarray
     part: np.ndarray
+    plank: np.ndarray
     rule: tuple
     table: object
     seams: np.ndarray
@@ -75,16 +78,19 @@ def plank_runs(lineoff):
         return known[id(curve)]
 
     seams = np.array([index(part.curve) for seam in lineoff.seams for part in seam.parts])
-    rows, rule = [], []
+    rows, rule, planks = [], [], 0
     for strake in lineoff.strakes:
-        found = [(outline, piece) for outline in strake.planks for piece in _stretches(outline)]
-        for part, (outline, piece) in enumerate(found, 1):
+        found = [
+            (planks + k, outline, piece) for k, outline in enumerate(strake.planks) for piece in _stretches(outline)
+        ]
+        planks += len(strake.planks)
+        for part, (plank, outline, piece) in enumerate(found, 1):
             # the ends of the plank are those of its first and last stretch
             first, last = outline.lower[0] is piece, outline.lower[-1] is piece
             pointed = piece.kind == "seam"  # beyond its end the plank runs on to a point
             rows.append(
                 (
-                    strake.number, part if len(found) > 1 else 0,
+                    strake.number, part if len(found) > 1 else 0, plank,
                     index(outline.upper.curve), index(piece.curve),
                     outline.fore.length if first and outline.fore is not None else 0.0,
                     outline.aft.length if last and outline.aft is not None else 0.0,
@@ -93,7 +99,7 @@ def plank_runs(lineoff):
                 )
             )  # fmt: skip
             rule.append(strake.rule)
-    number, part, upper, lower, bow, stern, open_fore, open_aft = (np.array(a) for a in zip(*rows))
+    number, part, plank, upper, lower, bow, stern, open_fore, open_aft = (np.array(a) for a in zip(*rows))
     table = curve_table(lineoff.hull.patch, curves)
     fore, aft = np.zeros(len(rows)), table.length[upper].copy()
     for open_end, at, end in ((open_fore, fore, 0.0), (open_aft, aft, 1.0)):
@@ -105,7 +111,7 @@ def plank_runs(lineoff):
         at[k] = _near(table, upper[k], p)
         at[k] = np.clip(square_meeting(table, upper[k], at[k], p, t)[0], 0.0, table.length[upper[k]])
     return PlankRuns(
-        number, part, tuple(rule), table, seams, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
+        number, part, plank, tuple(rule), table, seams, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
     )
 
 

@@ -15,7 +15,7 @@ from ..frame import ShipFrame
 from ..spline.patch import geometry_of
 from .runs import PlankRuns, plank_runs, square_meeting
 
-__all__ = ["SeamSamples", "StrakeSamples", "seam_samples", "strake_samples"]
+__all__ = ["SeamSamples", "StrakeSamples", "edge_samples", "seam_samples", "strake_samples"]
 
 _SPACING = 100.0  # mm between places on the longest strake, unless told otherwise
 _FEWEST = 16
@@ -133,7 +133,7 @@ def strake_samples(lineoff, n=None, girths=True):
     runs = plank_runs(lineoff)
     patch, table = lineoff.hull.patch, runs.table
     if n is None:
-        n = max(_FEWEST, int(np.ceil(np.max(table.length) / _SPACING)) + 1)
+        n = _places(table.length)
     share, s = _equal_spacing(patch, runs, n)
     uv, d1, d2 = _middle(runs, share, 2)
     shape = share.shape
@@ -179,19 +179,34 @@ def seam_samples(lineoff, n=None, runs=None):
         table, own = curve_table(patch, curves), np.arange(len(curves))
     else:
         table, own = runs.table, runs.seams
-    length = table.length[own]
     if n is None:
-        n = max(_FEWEST, int(np.ceil(np.max(length) / _SPACING)) + 1)
-    s = np.linspace(0.0, 1.0, n) * length[:, None]
-    k = np.repeat(own[:, None], n, axis=1)
-    uv, d1, d2 = table.parameters(k, s)
-    jet = patch.jets(uv[..., 0].ravel(), uv[..., 1].ravel(), 2)
-    c = curvatures(jet, geometry_of(jet), d1.reshape(-1, 2), d2.reshape(-1, 2))
-    point = jet.p.reshape(*s.shape, 3)
+        n = _places(table.length[own])
+    s, point, c = edge_samples(patch, table, own, n)
     return SeamSamples(
         lineoff.hull.frame, np.array(number), np.array(part), name, s, point[..., 0].copy(), point,
         c.kappa_g.reshape(s.shape), -c.kappa_n.reshape(s.shape),
     )  # fmt: skip
+
+
+def edge_samples(patch, table, curves, n):
+    """Equally spaced places on curves (k,) of a table.
+
+    Returns
+    -------
+    s : (k, n) mm
+    point : (k, n, 3)
+    curvatures : Curvatures of all places in one row
+    """
+    s = np.linspace(0.0, 1.0, n) * table.length[curves][:, None]
+    uv, d1, d2 = table.parameters(np.repeat(curves[:, None], n, axis=1), s)
+    jet = patch.jets(uv[..., 0].ravel(), uv[..., 1].ravel(), 2)
+    c = curvatures(jet, geometry_of(jet), d1.reshape(-1, 2), d2.reshape(-1, 2))
+    return s, jet.p.reshape(*s.shape, 3), c
+
+
+def _places(lengths):
+    """Default number of places on curves of these lengths."""
+    return max(_FEWEST, int(np.ceil(np.max(lengths) / _SPACING)) + 1)
 
 
 def _middle(runs, share, order):
