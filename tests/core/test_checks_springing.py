@@ -1,6 +1,9 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """What springing asks: closed forms on sphere, torus, cone and cylinder; common practice."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import made_samples
 import numpy as np
 from made_wood import FIR
@@ -49,6 +52,18 @@ def test_force_at_mid_length_of_a_circle():
     force = 48.0 * 14000.0 * (T * w**3 / 12.0) * d / PLANK**3
     print(f"edge set {found.edge_set.worst[0]:.3f} mm, force {found.force.worst[0]:.2f} N, by hand {force:.2f}")
     assert np.isclose(found.edge_set.worst[0], d, rtol=1e-9) and np.isclose(found.force.worst[0], force, rtol=1e-9)
+
+
+def test_a_short_run_of_a_long_plank():
+    """A run of 1 m that goes on is part of a plank: bent as much over 4.9 m it takes 6 E I kappa / l."""
+    r, w = 40000.0, 105.0
+    strakes = made_samples.made([1000.0, 1000.0], width=w, edgewise=1.0 / r)
+    found = sprung(replace(strakes, runs=SimpleNamespace(whole=np.array([True, False]))))
+    force = 6.0 * 14000.0 * (T * w**3 / 12.0) / r / np.array([1000.0, PLANK])
+    print("force of a plank of 1 m, and of a run of 1 m:", found.force.worst, "by hand", force)
+    assert np.allclose(found.force.worst, force, rtol=1e-3) and np.allclose(
+        found.edge_set.worst, 1e6 / 8.0 / r, rtol=1e-3
+    )
 
 
 def test_buckling_of_the_strip_beside_the_force():

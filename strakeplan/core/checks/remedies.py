@@ -30,8 +30,9 @@ def what_to_try(checks):
     told = []
     for rank, key, rows, of_seams in sorted(_pressing(checks), key=lambda one: one[0]):
         way = _beside if of_seams else _WAYS[key]
-        if (way, rows[0]) not in told:
-            told.append((way, rows[0]))
+        once = (way, key) if of_seams else way
+        if once not in told:
+            told.append(once)
             found.append((rank, _beside(checks, key, rows) if of_seams else way(checks, rows)))
     spiled = np.flatnonzero((checks.classes.method == SPILE) & ~_never_sprung(checks))
     if len(spiled):

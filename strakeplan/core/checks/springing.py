@@ -40,7 +40,8 @@ class Springing:
         alone, for a plank that is cut to shape.
     force : Along
         N, at mid-length: one clamp between two ends that are free to turn. A fastened plank
-        sprung at its tip takes about a quarter of it.
+        sprung at its tip takes about a quarter of it. Of a run that goes on as a plank beyond
+        its ends, for a plank of the length on hand bent as much.
     roll : (m,)
         Greatest angle, radians, by which the plank rolls off the frames that wants to roll
         most, its ends held flat; a right angle where it finds no rest and flips.
@@ -110,9 +111,12 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
     )
     # a force wants the breadth of the whole plank, not of one place of it
     breadth, torque = mean_over_planks(np.stack([w, down.torque]), s, plank_length)
-    force = greatest(one_clamp_force(wood.along, breadth, thickness, sets.value, sets.window[:, None]))
+    # the same bending over a longer plank: edge set as the square of the length
+    long = np.where(_goes_on(strakes), np.broadcast_to(plank_length, sets.window.shape), sets.window)[:, None]
+    sprung = sets.value * np.square(long / sets.window[:, None])
+    force = greatest(one_clamp_force(wood.along, breadth, thickness, sprung, long))
     rows = np.arange(len(s))
-    critical = buckling_force(wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, sets.window)
+    critical = buckling_force(wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, long[:, 0])
     # at its ends a plank is fastened, and its width there is the hood end's
     held = greatest(down.force, (s > frame_spacing) & (s < s[:, -1:] - frame_spacing))
     # the plank that wants to roll most: the one that is hardest to hold down all along
@@ -129,3 +133,9 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
         np.rint(at[rows, rolled.worst] / s[:, 1]).astype(int), np.where(flips, np.max(of[0], axis=1), rolled.most),
         rolled.edge[rows, rolled.worst] < 0, held, force.worst / critical,
     )  # fmt: skip
+
+
+def _goes_on(strakes):
+    """Which runs (m,) are only part of a plank."""
+    runs = strakes.runs
+    return np.zeros(len(strakes.number), bool) if runs is None else ~np.asarray(runs.whole, bool)
