@@ -108,12 +108,7 @@ def belt_of(obj):
     line = None if target is None else line_of(target)
     own = [_plain(getattr(obj, name)) for name in sorted(_NO_MATTER)]
     key = digest(obj.Rule, own, line and line.key)
-    try:
-        return Keyed(_made(obj, None if line is None else line.value), key)
-    except PlanError as fault:
-        if obj.Label in str(fault):
-            raise
-        raise PlanError(f"{obj.Label}: {fault}") from None
+    return Keyed(_made(obj, None if line is None else line.value), key)
 
 
 def _plain(value):

@@ -46,7 +46,7 @@ def nibs_of(obj, stations):
     strakes, ends, places, depths = (list(getattr(obj, name)) for name in NIB_NAMES)
     if not len(strakes) == len(ends) == len(places) == len(depths):
         raise PlanError(
-            f"{obj.Label} has {len(strakes)} strakes that end in nibs, {len(ends)} ends, {len(places)} stations and "
+            f"There are {len(strakes)} strakes that end in nibs, {len(ends)} ends, {len(places)} stations and "
             f"{len(depths)} depths for them",
             remedy="Give one of each for every nib; an empty station and a depth of 0 stand for none",
         )
@@ -55,15 +55,15 @@ def nibs_of(obj, stations):
         plain = end.strip().lower()
         if plain not in (BOW.lower(), STERN.lower()):
             raise PlanError(
-                f"{obj.Label}: the nib of strake {strake} is at {end!r}", remedy=f"Write {BOW} or {STERN}"
+                f"The nib of strake {strake} is at {end!r}", remedy=f"Write {BOW} or {STERN}"
             )
         where = f"strake {strake} at the {plain}"
-        nibs.append(Nib(int(strake), plain, _position(obj, place, where, stations), depth if depth else None))
+        nibs.append(Nib(int(strake), plain, _position(place, where, stations), depth if depth else None))
     check_nibs(nibs)
     return tuple(nibs)
 
 
-def _position(obj, text, where, stations):
+def _position(text, where, stations):
     """Model coordinate along the ship of a nib, or None."""
     text = text.strip()
     if not text:
@@ -73,7 +73,7 @@ def _position(obj, text, where, stations):
         known = {s.name: s.x for s in stations()}
         if name not in known:
             raise PlanError(
-                f"{obj.Label}: there is no station {name!r} for a nib", where, "Known are: " + ", ".join(known)
+                f"There is no station {name!r} for a nib", where, "Known are: " + ", ".join(known)
             )
         return float(known[name])
     try:
@@ -83,5 +83,5 @@ def _position(obj, text, where, stations):
             return float(FreeCAD.Units.Quantity(text).getValueAs("mm"))
         except Exception:  # the host raises differently from version to version
             raise PlanError(
-                f"{obj.Label}: {text!r} is no place for a nib", where, "Write such as 1500 mm, or station 3"
+                f"{text!r} is no place for a nib", where, "Write such as 1500 mm, or station 3"
             ) from None
