@@ -16,9 +16,9 @@ _LONG_CHOICE = 100
 
 def field_of(row):
     """The field of a row of a form."""
-    from . import filefields, linkfields, markfields  # they build on this module
+    from . import filefields, linkfields, markfields, tablefields  # they build on this module
 
-    return {**KINDS, **markfields.KINDS, **linkfields.KINDS, **filefields.KINDS}[row.kind](row)
+    return {**KINDS, **markfields.KINDS, **linkfields.KINDS, **filefields.KINDS, **tablefields.KINDS}[row.kind](row)
 
 
 def number_text(value):

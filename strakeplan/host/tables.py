@@ -218,7 +218,8 @@ def counts_layout(found, plank_length):
     Returns
     -------
     Table
-        A number that cannot be lined off has only the reason in its column.
+        A number that cannot be lined off has only the reason in its column; figures that no
+        number has take no row.
     """
     rows = [
         ("Strakes in all", None),
@@ -232,12 +233,14 @@ def counts_layout(found, plank_length):
         ("Sharpest end on the rabbet, degrees", None), ("    strake", None), ("    at, mm", "mm"),
         ("Cannot be", None),
     ]  # fmt: skip
-    columns = [_count_figures(one) for one in found]
+    lines = zip(rows, zip(*(_count_figures(one) for one in found)))
+    # what was not asked for, or is not there under any number, takes no row
+    told = [(title, unit, figures) for (title, unit), figures in lines if any(v is not None for v in figures)]
     return Table(
         ("Equal strakes", *(str(one.count) for one in found)),
         (None,) * (len(found) + 1),
-        tuple((title, *figures) for (title, _), figures in zip(rows, zip(*columns))),
-        tuple(unit for _, unit in rows),
+        tuple((title, *figures) for title, _, figures in told),
+        tuple(unit for _, unit, _ in told),
     )
 
 

@@ -3,6 +3,7 @@
 
 import FreeCADGui
 
+from .belts import BeltCommand, ComparisonCommand, LineOffCommand
 from .boat import AsBuiltCommand, HalfModelCommand
 from .hull import PlankedSurfaceCommand
 from .lines import (
@@ -14,7 +15,7 @@ from .lines import (
     TautLineCommand,
     TuckLineCommand,
 )
-from .planking import LineOffCommand, MarksAndBevelsCommand, PlanksCommand, StrakeSketchesCommand
+from .planking import MarksAndBevelsCommand, PlanksCommand, StrakeSketchesCommand
 
 __all__ = ["HULL_AND_LINES", "NAMES", "PLANKING", "register"]
 
@@ -29,7 +30,9 @@ _COMMANDS = {
         DrawnLineCommand,
         TuckLineCommand,
         LineReportCommand,
+        BeltCommand,
         LineOffCommand,
+        ComparisonCommand,
         StrakeSketchesCommand,
         PlanksCommand,
         MarksAndBevelsCommand,
@@ -54,7 +57,10 @@ HULL_AND_LINES = [
     "Strakeplan_LineReport",
 ]
 PLANKING = [
+    "Strakeplan_Belt",
     "Strakeplan_LineOff",
+    "Strakeplan_Comparison",
+    "Separator",
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",
     "Strakeplan_MarksAndBevels",

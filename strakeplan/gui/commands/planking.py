@@ -1,30 +1,10 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The commands from the line-off to the tables."""
+"""The commands from the sketches to the tables."""
 
 from .. import wanted
 from .base import QT_TRANSLATE_NOOP, Command
 
-__all__ = ["LineOffCommand", "StrakeSketchesCommand", "PlanksCommand", "MarksAndBevelsCommand"]
-
-
-class LineOffCommand(Command):
-    KIND = "LineOff"
-    MENU = QT_TRANSLATE_NOOP("Strakeplan_LineOff", "Line-off")
-    TIP = QT_TRANSLATE_NOOP(
-        "Strakeplan_LineOff", "Divide the hull into strakes, from the sheer down to the rabbet"
-    )
-
-    def run(self, document):
-        from ...objects import make
-        from .. import panels
-
-        line = wanted.line(document)
-        return panels.show(
-            self.KIND,
-            document,
-            lambda **values: make.make_line_off(values["Line"] or line, **values),
-            {"Line": line, "Strakes": 12, "ParallelBelt": True, "ParallelWidth": 0.0},
-        )
+__all__ = ["StrakeSketchesCommand", "PlanksCommand", "MarksAndBevelsCommand"]
 
 
 class StrakeSketchesCommand(Command):

@@ -1,21 +1,10 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The panels of line-off and planks."""
+"""The panel of planks."""
 
-from ...objects.line import is_line
 from ...objects.planks import LAYERS
-from .rows import links_to, row
+from .rows import row
 
 __all__ = ["PANELS"]
-
-
-def _line_off(document, obj):
-    return [
-        row("Line", "Line", "object", "Line that the equal strakes end at", links_to(document, obj, is_line)),
-        row("Strakes", "Equal strakes", "integer", "Between the sheer and the line"),
-        row("ParallelBelt", "Parallel strakes below", "switch", "Down to the rabbet"),
-        row("ParallelWidth", "Their width", "length",
-            "0: the width of the equal strakes amidships", (), lambda v: v["ParallelBelt"]),
-    ]  # fmt: skip
 
 
 def _planks(document, obj):
@@ -27,10 +16,5 @@ def _planks(document, obj):
 
 
 PANELS = {
-    "LineOff": (
-        "Line-off",
-        "Equal strakes from the sheer to the line, and below it strakes that run parallel to it.",
-        _line_off,
-    ),
     "Planks": ("Planks", "A solid for every plank.", _planks),
 }
