@@ -195,6 +195,8 @@ class NibsField(_TableField):
         self.by_hand.setObjectName("ByHand")
         self.by_hand.setToolTip(self.row.tip)
         widget.layout().insertWidget(0, self.by_hand)
+        for column in (0, 1, 3):  # the station takes what is left
+            self.table.horizontalHeader().setSectionResizeMode(column, QtGui.QHeaderView.ResizeToContents)
         self.by_hand.toggled.connect(self._toggled)
         self.inner.setVisible(False)
         return widget
@@ -204,18 +206,10 @@ class NibsField(_TableField):
         if on and not self.table.rowCount():
             self._add()
 
-    def _append(self, row):
-        k = super()._append(row)
-        ends = QtGui.QComboBox()
-        ends.addItems([_translate(BOW), _translate(STERN)])
-        ends.setCurrentIndex([BOW.lower(), STERN.lower()].index(row[1].lower()) if row[1] else 0)
-        self.table.setCellWidget(k, 1, ends)
-        return k
-
-    def _cell(self, row, column):
-        if column == 1:  # alone it is nothing: see read
-            return ""
-        return super()._cell(row, column)
+    def _add(self, *ignored):
+        super()._add()
+        # the usual end: a full bow
+        self.table.setItem(self.table.rowCount() - 1, 1, QtGui.QTableWidgetItem(BOW))
 
     def write(self, values):
         names = self.row.names
@@ -235,7 +229,7 @@ class NibsField(_TableField):
             return {name: [] for name in names}
         found = []
         for k in range(self.table.rowCount()):
-            strake, _, place, depth = (self._cell(k, c) for c in range(4))
+            strake, end, place, depth = (self._cell(k, c) for c in range(4))
             if not (strake or place or depth):
                 continue
             try:
@@ -244,7 +238,7 @@ class NibsField(_TableField):
                 raise PlanError(
                     f"{self.row.label}: {strake!r} is no strake", remedy="Write its number, counted from the sheer down"
                 ) from None
-            end = (BOW, STERN)[self.table.cellWidget(k, 1).currentIndex()]
+            end = next((known for known in (BOW, STERN) if end and known.lower().startswith(end.lower())), end)
             mm = length_in(depth, _translate("Depth")) if depth else 0.0
             found.append((number, end, place, mm))
         return dict(zip(names, map(list, zip(*found)))) if found else {name: [] for name in names}

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Nibs set by hand, as properties of a line-off: one list for each figure of theirs."""
 
+import re
+
 import FreeCAD
 
 from ..core.errors import PlanError
@@ -68,8 +70,9 @@ def _position(text, where, stations):
     text = text.strip()
     if not text:
         return None
-    if text.lower().startswith("station"):
-        name = text[len("station"):].strip()  # fmt: skip
+    named = re.fullmatch(r"(?:station|stn|st)\b\.?\s*(.+)", text, flags=re.IGNORECASE)
+    if named:
+        name = named.group(1).strip()
         known = {s.name: s.x for s in stations()}
         if name not in known:
             raise PlanError(

@@ -216,6 +216,10 @@ FAULTS = {
         lambda b: make.make_line_off(b.line, NibStrakes=[3], NibEnds=["Top"], NibStations=["2 m"], NibDepths=[0.0]),
         "'Top'",
     ),
+    "nib at a station unheard of": (
+        lambda b: make.make_line_off(b.line, NibStrakes=[3], NibEnds=["bow"], NibStations=["Stn. 99"], NibDepths=[0.0]),
+        "no station '99'",
+    ),
     "nib at no station": (
         lambda b: make.make_line_off(b.line, NibStrakes=[3], NibEnds=["bow"], NibStations=["here"], NibDepths=[0.0]),
         "'here'",
