@@ -174,11 +174,12 @@ def line_off(hull, belts, stand_off=None, nibs=(), resolution=EXACT):
 def _require_below_sheer(hull, parts, number):
     """Raise where a parallel seam comes out on the sheer."""
     for part in parts:
-        for s, at, end in ((part.s_fore, 0.0, "bow"), (part.s_aft, part.whole.length, "stern")):
+        for s, k, end in ((part.s_fore, 0, "bow"), (part.s_aft, -1, "stern")):
             if s is None:
+                x = float(hull.patch.points(*part.whole.nodes[k, k][:, None])[0, 0])
                 raise PlanError(
                     f"{hull.name}: parallel seam {number} comes out on the sheer towards the {end}",
-                    f"at {hull.frame.station_label(float(part.whole.points([at])[0, 0]))}, {hull.frame.side} side",
+                    f"at {hull.frame.station_label(x)}, {hull.frame.side} side",
                     f"let the line above end lower at the {end}, or give narrower parallel strakes",
                 )
 

@@ -11,6 +11,8 @@ from ..strakes.samples import edge_samples, strake_samples
 
 __all__ = ["PlankMeasure", "measure_planks"]
 
+_SPACING = 25.0  # mm: seams have corners of curvature at knot lines, over which wider steps would skip
+
 
 @dataclass(frozen=True)
 class PlankMeasure:
@@ -76,7 +78,8 @@ def measure_planks(lineoff, plank_length):
     -------
     tuple of PlankMeasure, from the sheer down
     """
-    strakes = strake_samples(lineoff, girths=False)
+    longest = max(seam.length for seam in lineoff.seams)
+    strakes = strake_samples(lineoff, max(16, int(np.ceil(longest / _SPACING)) + 1), girths=False)
     runs, n = strakes.runs, strakes.s.shape[1]
     upper = np.unique(runs.upper)
     s, point, c = edge_samples(lineoff.hull.patch, runs.table, upper, n)
