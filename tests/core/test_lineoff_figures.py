@@ -16,7 +16,7 @@ from strakeplan.core.lineoff.nibs import Nib
 from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.planks.measure import measure_planks
 from strakeplan.core.sections import sections_at
-from strakeplan.core.stations import stations_spaced
+from strakeplan.core.stations import stations_at, stations_spaced
 from strakeplan.core.tables.bevels import bevel_table
 from strakeplan.core.tables.marks import marks_table
 from strakeplan.core.tables.nibs import nib_table
@@ -120,6 +120,18 @@ def test_marks_stop_at_nibs():
         there = [m for m in table.rows if m.readings[column] is not None]
         print(f"{table.seams[column]}: marks from {there[0].name} to {there[-1].name}, nib at {row.position:.0f}")
         assert len(there) > 10
+
+
+@pytest.mark.parametrize("off", [-1e-10, 0.0, 1e-10])
+def test_a_nib_at_a_station_has_its_mark_and_bevel_there_whatever_the_rounding(off):
+    plan = nibbed()
+    stations = stations_at(plan.hull, [1700.0 + off, 5000.0, 9300.0 - off])
+    marks = {row.name: row.readings for row in marks_table(plan, stations).rows}
+    nibs = nib_table(plan)
+    print(marks["1"][1], nibs[0].girth, marks["3"][4], nibs[1].girth)
+    assert abs(marks["1"][1] - nibs[0].girth) < 1e-5 and abs(marks["3"][4] - nibs[1].girth) < 1e-5
+    bevels = {(r.strake, r.edge): r.bevels for r in bevel_table(plan, stations)}
+    assert bevels[3, "upper"][0] is not None and bevels[6, "upper"][2] is not None
 
 
 def test_bevels_stop_at_nibs_and_both_sides_of_a_seam_share():

@@ -13,7 +13,7 @@ from typing import Optional, Tuple
 import numpy as np
 
 from ..planks.across import square_across
-from ..sections import plane_crossings
+from .crossings import station_crossings
 
 __all__ = ["BevelRow", "bevel_table"]
 
@@ -62,7 +62,7 @@ def bevel_table(lineoff, stations, offset=0.0):
             for edge, own, other in (("upper", upper, lower), ("lower", lower, upper)):
                 values = np.full(len(x), np.nan)
                 for curve in own:
-                    k, piece, t = plane_crossings(curve, x)
+                    k, piece, t = station_crossings(curve, x)
                     if len(k):
                         values[k] = _bevels(curve.at_local(piece, t), other, offset)
                 plain = tuple(None if np.isnan(b) else float(b) for b in values)

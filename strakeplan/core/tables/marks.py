@@ -6,7 +6,8 @@ from typing import Optional, Tuple
 
 import numpy as np
 
-from ..sections import plane_crossings, sections_at
+from ..sections import sections_at
+from .crossings import station_crossings
 
 __all__ = ["MarkRow", "MarksTable", "marks_table"]
 
@@ -73,7 +74,7 @@ def marks_table(lineoff, stations):
         table = np.full((len(x), len(seams)), np.nan)
         for column, seam in enumerate(seams):
             for part in seam.parts:
-                k, piece, t = plane_crossings(part.curve, x)
+                k, piece, t = station_crossings(part.curve, x)
                 v = part.curve.uv_local(piece, t)[:, 1]
                 # a seam's two parts never stand at one station
                 table[k, column] = sections.girth_at_v(k, v)
