@@ -9,6 +9,7 @@ from .spline.lobatto import lobatto
 __all__ = ["knot_line_crossings"]
 
 _PER_PIECE = 8
+_DONE = 1e-8  # local parameter: after a Newton step so short the next would be nothing
 _RIDING = 1e-11  # of the knots' range: a curve along a knot line does not cross it by rounding
 
 
@@ -57,5 +58,9 @@ def knot_line_crossings(patch, nodes):
         f = np.einsum("kj,kj->k", vander @ element.to_legendre[0], value) - knot
         d = np.einsum("kj,kj->k", vander @ element.to_legendre[1], value)
         with np.errstate(divide="ignore", invalid="ignore"):
-            x = np.clip(np.where(d != 0.0, x - f / d, x), lo, hi)
+            new = np.clip(np.where(d != 0.0, x - f / d, x), lo, hi)
+        done = np.max(np.abs(new - x)) < _DONE
+        x = new
+        if done:
+            break
     return row, x, way, line
