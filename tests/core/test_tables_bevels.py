@@ -38,7 +38,7 @@ def cylinder_plan(width):
         return Seam(number, "seam", (SeamPart(_along(patch, lo, hi, v), 0.0, 0.0),))
 
     upper, lower = seam(0, angles[0]), seam(1, angles[1])
-    outline = PlankOutline(upper.parts[0], (LowerPiece("seam", lower.parts[0].curve),), None, None)
+    outline = PlankOutline(upper.parts[0], (LowerPiece("seam", lower.parts[0].curve, lower.parts[0].curve),), None, None)
     frame = ShipFrame((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     hull = SimpleNamespace(patch=patch, frame=frame, name="cylinder")
     strake = Strake(1, "parallel", upper, lower, (outline,))
@@ -84,7 +84,7 @@ def test_hollow_sections_have_under_bevels():
         uv[..., 0] = sum(patch.u_range) - uv[..., 0]
         curve = type(seam.parts[0].curve)(patch, uv)
         seams.append(Seam(seam.number, seam.name, (SeamPart(curve, 0.0, 0.0),)))
-    outline = PlankOutline(seams[0].parts[0], (LowerPiece("seam", seams[1].parts[0].curve),), None, None)
+    outline = PlankOutline(seams[0].parts[0], (LowerPiece("seam", seams[1].parts[0].curve, seams[1].parts[0].curve),), None, None)
     strake = Strake(1, "parallel", seams[0], seams[1], (outline,))
     hollow = LineOff(plan.hull, (), tuple(seams), (strake,), None, None, None, ())
     got = np.array([row.bevels for row in bevel_table(hollow, STATIONS)], float)
