@@ -37,7 +37,7 @@ def _through(points, nu=None):
 
 
 def lofted(length=8000.0, beam=1300.0, stern=0.55, keel_half=0.0, hollow=0.0, rake=(700.0, 250.0), m=15, k=11,
-           entrance=0.7, forefoot=0.0, section=3.0):  # fmt: skip
+           entrance=0.7, forefoot=0.0, section=3.0, waist=0.0, waist_at=0.7):  # fmt: skip
     """A hull with its bow at x = 0 and the starboard side in y > 0.
 
     Parameters
@@ -56,11 +56,15 @@ def lofted(length=8000.0, beam=1300.0, stern=0.55, keel_half=0.0, hollow=0.0, ra
         The same as `hollow` for the lower sections forward.
     section : float
         Power of the sections: 3 is round, below 2 they are lean and sharp, above 4 full.
+    waist, waist_at : float
+        Share by which the hull is pinched all the way down, and at which share of its length:
+        there a string bridges.
     """
     t = np.linspace(0.0, 1.0, m)[:, None]
     w = np.linspace(0.0, 1.0, k)[None, :]
     half = beam * ((1.0 - (2.0 * t - 1.0) ** 2) ** entrance * (1 - stern * t**3) + stern * t**3)
     half = np.where(t == 0.0, 0.0, half)
+    half = half * (1.0 - waist * np.exp(-(((t - waist_at) / 0.1) ** 2)))
     top = 900.0 + 350.0 * (1.0 - 1.6 * t) ** 2
     foot = -600.0 - 250.0 * t + 500.0 * (1 - t) ** 4
     fill = 1.0 - w**section

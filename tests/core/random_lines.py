@@ -34,7 +34,9 @@ SHAPES = {
     "double-ender": dict(stern=0.0),
     "transom": dict(stern=(0.4, 0.8)),
     "full bow": dict(stern=(0.2, 0.7), entrance=(0.5, 0.6), section=(3.0, 4.5)),
-    "hollow forefoot": dict(stern=(0.0, 0.6), forefoot=(0.2, 0.5), hollow=(0.2, 0.5)),
+    "hollow forefoot and waist": dict(
+        stern=(0.2, 0.6), forefoot=(0.2, 0.5), hollow=(0.0, 0.3), waist=(0.05, 0.25), waist_at=(0.5, 0.8)
+    ),
     "raked ends": dict(stern=(0.0, 0.5), stem_rake=(900.0, 1600.0), stern_rake=(500.0, 1000.0)),
     "lean": dict(stern=(0.0, 0.4), entrance=(0.8, 1.0), section=(1.6, 2.2), beam=(600.0, 1000.0)),
 }
