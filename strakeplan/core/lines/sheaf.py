@@ -15,15 +15,16 @@ from ..errors import PlanError
 from ..recut import recut
 from ..spline.lobatto import lobatto
 from ..spline.patch import geometry_of
-from .march import march
+from .march import march, reach
 
 __all__ = ["Sheaf"]
 
 DEGREE = 8
-_ELEMENT = 1.0 / 40.0  # of the line's length: longest element of a parallel
-_BETWEEN = np.array([-0.18, 0.18, 0.79])  # local places between nodes, where elements are checked
+_ELEMENT = 1.0 / 36.0  # of the line's length: longest element of a parallel
+_LEFT = 1.0 / 40.0  # of the line's length: farther off the planking a geodesic has left it
+_BETWEEN = np.array([-0.79, 0.18, 0.79])  # local places between nodes, where elements are checked
 _AIM = 3e-9  # of the patch's size: an element off by more is halved
-_HALVINGS = 7
+_HALVINGS = 10
 _FOLLOWED = 3e-9  # of the patch's size: thirty steps of the error that a march allows to each
 _AWAY = 3.0  # times as far off the hull as its start a geodesic may go before it is lost
 
@@ -56,7 +57,6 @@ class Sheaf:
         self._known = {}
         n = int(np.ceil(1.0 / _ELEMENT - 1e-9))
         self.breaks = np.linspace(0.0, base.length, n + 1)
-        self._send()
 
     def run_on(self, overrun):
         """Run the line on past both its ends, straight, by so much at least, mm.
@@ -173,16 +173,16 @@ class Sheaf:
         -------
         uv (k, n, 2), p (k, n, 3), t (k, n, 3); nan for those that are lost
         """
-        inside, longest = self.hull.inside, self.base.length * _ELEMENT
+        inside, left = self.hull.inside, self.base.length * _LEFT
         uv, across = self._starts(s)
         been = inside(*uv.T) > 0.0
-        leave = longest + _AWAY * np.maximum(0.0, np.maximum(-s, s - self.base.length))
+        leave = left + _AWAY * np.maximum(0.0, np.maximum(-s, s - self.base.length))
 
         def lost(rows, uv):
             with np.errstate(invalid="ignore"):
                 depth = inside(*uv.T)
             been[rows] |= depth > 0.0
-            return depth < np.where(been[rows], -longest, -leave[rows])
+            return depth < np.where(been[rows], -left, -leave[rows])
 
         with np.errstate(invalid="ignore"):
             run = march(self.hull.patch, uv, across, self.distances, watch=lost)
@@ -198,9 +198,9 @@ class Sheaf:
             if not len(rows):
                 continue
             start, sense = base.at([at]), -1.0 if at == 0.0 else 1.0
-            far, where = np.unique(past[rows], return_inverse=True)
-            run = march(patch, start.uv, sense * start.t, far)
-            uv[rows], t[rows] = run.uv[where, 0], sense * run.t[where, 0]
+            m = len(rows)
+            uv[rows], _, along = reach(patch, np.repeat(start.uv, m, 0), sense * np.repeat(start.t, m, 0), past[rows])
+            t[rows] = sense * along
         n = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
         return uv, self.side * np.cross(n, t)
 
