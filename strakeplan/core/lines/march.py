@@ -26,6 +26,7 @@ _ERROR = 1e-10  # of the patch's size: error allowed to one step
 _WILD = 1e-3  # of the longest step: a geodesic that wants shorter ones has run wild
 _ON_LINE = 1e-12  # share of the parameter's range: as near as a crossing is found
 _LOOKS = 24
+_AT_CORNER = 1e-11  # share of the parameter's range: farther past the other line it was met before
 _RIDING = 1e-9  # share of a step: a crossing this near the last one is no crossing
 
 
@@ -41,22 +42,22 @@ def direction_uv(jet, t):
 
 
 def _rate(patch, state, spans):
-    """d/ds of (u, v, u', v') along geodesics: minus Christoffel symbols times speeds."""
+    """d/ds of (u, v, u', v') along geodesics: minus Christoffel symbols times speeds; the jet too."""
     jet = patch.jets(state[:, 0], state[:, 1], 2, spans[:, 0], spans[:, 1])
     du, dv = state[:, 2:3], state[:, 3:4]
     bend = jet.suu * du * du + 2.0 * jet.suv * du * dv + jet.svv * dv * dv
-    return np.concatenate([state[:, 2:], -direction_uv(jet, bend)], axis=1)
+    return np.concatenate([state[:, 2:], -direction_uv(jet, bend)], axis=1), jet
 
 
 def _step(patch, state, spans, h):
     """One Runge-Kutta step of lengths h (n,): the new state and its estimated error (n,), mm."""
     h = h[:, None]
-    rates = np.empty((len(_B), *state.shape))
+    rates, jet = np.empty((len(_B), *state.shape)), None
     for stage, row in enumerate(_A):
         moved = state + h * np.tensordot(row[:stage], rates[:stage], 1) if stage else state
-        rates[stage] = _rate(patch, moved, spans)
+        rates[stage], at = _rate(patch, moved, spans)
+        jet = jet if stage else at
     # the scheme's own two estimates; place and direction, as lengths on the surface
-    jet = patch.jets(state[:, 0], state[:, 1], 1, spans[:, 0], spans[:, 1])
     scale = np.stack([np.linalg.norm(jet.su, axis=1), np.linalg.norm(jet.sv, axis=1)], axis=1)
     scale = np.concatenate([scale, h * scale], axis=1)
     fifth, third = (np.sum((scale * np.tensordot(e, rates, 1)) ** 2, axis=1) for e in (_E5, _E3))
@@ -275,19 +276,46 @@ def _step_in_span(patch, state, spans, h):
     spans[crossing[riding]] = _spans_of(patch, new[crossing[riding]])
     crossing, wall, share, way = (a[~riding] for a in (crossing, wall, share, way))
     pick = np.arange(len(crossing))
-    target = wall[pick, way]
-    length = h[crossing]
-    ends = [z[crossing][pick, k + way] for z in (state, new) for k in (0, 2)]
-    part = _hermite_root(*ends, target, length) * length
+    trial, error_there, part = _to_line(
+        patch, state[crossing], spans[crossing], new[crossing], h[crossing], way, wall[pick, way]
+    )
+    # where the other line of a corner of the knots was met before that one after all
+    lo, hi, other = lo[crossing, 1 - way], hi[crossing, 1 - way], trial[pick, 1 - way]
+    near = _AT_CORNER * span_of_knots[~riding]
+    first = np.flatnonzero((other > hi + near) | (other < lo - near))
+    if len(first):
+        at, side = crossing[first], np.where(other > hi, 1, -1)[first]
+        way[first] = 1 - way[first]
+        trial[first], error_there[first], part[first] = _to_line(
+            patch, state[at], spans[at], trial[first], part[first], way[first], np.where(side > 0, hi[first], lo[first])
+        )
+        over[at, way[first]] = side
+    new[crossing], error[crossing] = trial, error_there
+    used = h.copy()
+    used[crossing] = part
+    for w in (0, 1):
+        for by in (-1, 1):
+            rows = crossing[(way == w) & (over[crossing, w] == by)]
+            _hand_over(patch, new, spans, rows, w, by)
+    return new, error, used, spans
+
+
+def _to_line(patch, state, spans, end, h, way, target):
+    """Steps shortened until they end on a knot line that lies between a state and its end.
+
+    Returns the states there, the steps' errors and their lengths.
+    """
+    pick = np.arange(len(state))
+    ends = [z[pick, k + way] for z in (state, end) for k in (0, 2)]
+    part = _hermite_root(*ends, target, h) * h
     # Newton kept between ends of opposite sign: one that only grazes the line has a flat crossing
-    low, high = np.zeros_like(length), length.copy()
-    side = np.sign(new[crossing][pick, way] - target)
-    close = _ON_LINE * span_of_knots[~riding]
-    trial, error_there = new[crossing], error[crossing]
-    look = np.arange(len(crossing))  # those not yet on the line
+    low, high = np.zeros_like(h), h.copy()
+    side = np.sign(end[pick, way] - target)
+    close = _ON_LINE * np.array([np.ptp(patch.u_range), np.ptp(patch.v_range)])[way]
+    trial, error = end.copy(), np.zeros(len(end))
+    look = pick  # those not yet on the line
     for turn in range(_LOOKS):
-        at = crossing[look]
-        trial[look], error_there[look] = _step(patch, state[at], spans[at], part[look])
+        trial[look], error[look] = _step(patch, state[look], spans[look], part[look])
         gap = trial[look, way[look]] - target[look]
         keep = ~((np.abs(gap) < close[look]) | ~np.isfinite(gap))
         look, gap = look[keep], gap[keep]
@@ -300,11 +328,4 @@ def _step_in_span(patch, state, spans, h):
         between = (newton > low[look]) & (newton < high[look])
         part[look] = np.where(between, newton, 0.5 * (low[look] + high[look]))
     trial[pick, way] = target
-    new[crossing], error[crossing] = trial, error_there
-    used = h.copy()
-    used[crossing] = part
-    for w in (0, 1):
-        for by in (-1, 1):
-            rows = crossing[(way == w) & (over[crossing, w] == by)]
-            _hand_over(patch, new, spans, rows, w, by)
-    return new, error, used, spans
+    return trial, error, part

@@ -21,7 +21,7 @@ __all__ = ["Sheaf"]
 
 DEGREE = 8
 _ELEMENT = 1.0 / 36.0  # of the line's length: longest element of a parallel
-_LEFT = 1.0 / 40.0  # of the line's length: farther off the planking a geodesic has left it
+_LEFT = 1.0 / 80.0  # of the line's length: farther off the planking a geodesic has left it
 _BETWEEN = np.array([-0.79, 0.18, 0.79])  # local places between nodes, where elements are checked
 _AIM = 3e-9  # of the patch's size: an element off by more is halved
 _HALVINGS = 10
