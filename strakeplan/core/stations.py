@@ -130,7 +130,8 @@ def stations_spaced(hull, spacing, origin=None, half=False):
         )  # fmt: skip
     if origin is None:
         # the face's own stem head: trimming to the siding must not move the stations
-        start = float(hull.patch.points([hull.patch.u_range[0]], [hull.patch.v_range[0]])[0, 0])
+        stem_head = float(hull.patch.points([hull.patch.u_range[0]], [hull.patch.v_range[0]])[0, 0])
+        start = round(stem_head, 9)  # rounding of the surface's evaluation is no place on a hull
     else:
         start = float(hull.frame.to_ship_station(float(origin)))
         if not np.isfinite(start) or not lo - spacing <= start <= hi:

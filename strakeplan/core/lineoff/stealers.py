@@ -16,6 +16,7 @@ from ..strakes.samples import strake_samples
 from .belts import ParallelBelt, is_divided, is_divided_rule
 from .lineoff import LineOff, line_off, with_nibs
 from .nibs import Nib
+from .resolution import EXACT, QUICK
 
 __all__ = ["WithStealers", "joined_strakes", "line_off_with_stealers"]
 
@@ -68,7 +69,7 @@ def joined_strakes(count, ended):
     return tuple(int(max(a + 1, (a + b) // 2)) for a, b in zip(bounds[:-1], bounds[1:]))
 
 
-def line_off_with_stealers(hull, belts, narrowest, stations=(), stand_off=None, nibs=(), **more):
+def line_off_with_stealers(hull, belts, narrowest, stations=(), stand_off=None, nibs=(), resolution=EXACT):
     """Line off a hull so that no strake falls below a breadth.
 
     Parameters
@@ -84,8 +85,8 @@ def line_off_with_stealers(hull, belts, narrowest, stations=(), stand_off=None, 
     stand_off : float, optional
     nibs : sequence of Nib
         Set by hand; strakes and ends that have one are left as they are.
-    more : dict
-        Passed on to `line_off`.
+    resolution : Resolution
+        Of the line-off. Stations are always looked for by first looks.
 
     Returns
     -------
@@ -102,17 +103,19 @@ def line_off_with_stealers(hull, belts, narrowest, stations=(), stand_off=None, 
     given = tuple(nibs)
     # what lies below the lines has no say in the belts above: trials go without it
     upper = [b for b in belts if not (isinstance(b, ParallelBelt) and b.count is None)] or belts
-    plain = line_off(hull, upper, stand_off, **more)
+    plain = line_off(hull, upper, stand_off, resolution=QUICK)
     above = tuple(n for n in given if n.strake < len(plain.strakes))
     if above:
-        plain = line_off(hull, upper, stand_off, above, **more)
+        plain = line_off(hull, upper, stand_off, above, QUICK)
     found = list(above)
+    # a first look may be off by its error: the strakes found by it are that much broader
+    wanted = narrowest + QUICK.error
     for end in ("bow", "stern"):
-        ended = [k for first, count in _divided(plain) for k in _ended(plain, first, count, narrowest, end, given)]
+        ended = [k for first, count in _divided(plain) for k in _ended(plain, first, count, wanted, end, given)]
         if ended:
-            found += _placed(hull, upper, narrowest, stations, stand_off, tuple(found), ended, end, more)
+            found += _placed(hull, upper, wanted, stations, stand_off, tuple(found), ended, end)
     rest = tuple(n for n in given if n not in above)
-    best = line_off(hull, belts, stand_off, (*found, *rest), **more)
+    best = line_off(hull, belts, stand_off, (*found, *rest), resolution)
     best, notes = _without_points(best, narrowest)
     return WithStealers(best, best.nibs, _least(best, best.strakes[:-1]), tuple(notes))
 
@@ -156,7 +159,7 @@ def _ended(plan, first, count, narrowest, end, given):
     return tuple(first + k for k in joined_strakes(count, count - left))
 
 
-def _placed(hull, belts, narrowest, stations, stand_off, others, ended, end, more):
+def _placed(hull, belts, narrowest, stations, stand_off, others, ended, end):
     """Nibs of the strakes that end, as near to the end as all breadths allow."""
     worst = None
     places = [float(hull.frame.to_model_station(x)) for x in _places(hull, stations, end)]
@@ -164,7 +167,7 @@ def _placed(hull, belts, narrowest, stations, stand_off, others, ended, end, mor
     for near, far in zip(places, places[1:]):
         trial = tuple(Nib(k, end, far if i % 2 else near) for i, k in enumerate(ended))
         try:
-            plan = line_off(hull, belts, stand_off, (*others, *trial), **more)
+            plan = line_off(hull, belts, stand_off, (*others, *trial), QUICK)
         except PlanError as fault:
             worst = worst or fault
             continue
@@ -173,7 +176,7 @@ def _placed(hull, belts, narrowest, stations, stand_off, others, ended, end, mor
         if low:
             trial = tuple(Nib(n.strake, n.end, n.position, _MARGIN * narrowest) if n in low else n for n in trial)
             try:
-                plan = line_off(hull, belts, stand_off, (*others, *trial), **more)
+                plan = line_off(hull, belts, stand_off, (*others, *trial), QUICK)
             except PlanError as fault:
                 worst = worst or fault
                 continue

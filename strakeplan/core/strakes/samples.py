@@ -19,7 +19,7 @@ __all__ = ["SeamSamples", "StrakeSamples", "edge_samples", "seam_samples", "stra
 
 _SPACING = 100.0  # mm between places on the longest strake, unless told otherwise
 _FEWEST = 16
-_BOWED = 1e-3  # a chord that the arc exceeds by more than this share is halved once more
+_BOWED = 2e-4  # a chord that the arc exceeds by more than this share is halved once more
 
 
 @dataclass(frozen=True, eq=False)
