@@ -117,7 +117,10 @@ def test_the_same_seed_tries_the_same():
     runs = []
     for seed in (3, 3, 4):
         told = []
-        search(hull, job(), limits, space, seed, tell=lambda n, of, top, told=told: told.append((n, top.design)))
+        search(
+            hull, job(), limits, space, seed, stop=lambda told=told: len(told) >= 40,
+            tell=lambda n, of, top, told=told: told.append((n, top.design)),
+        )  # fmt: skip
         runs.append(told)
     print(f"{len(runs[0])}, {len(runs[1])} and {len(runs[2])} tries")
     assert runs[0] == runs[1] and runs[0] != runs[2]
@@ -137,7 +140,11 @@ def test_it_can_be_stopped_and_keeps_what_it_has():
 def test_it_says_what_binds_when_nothing_will_do():
     """Strakes between 99 and 100 mm on an arc that tapers: one limit is broken, and it says which."""
     hull, limits = three_hulls("transom stern"), only(narrowest=99.0, widest=100.0)
-    found = search(hull, job(), limits, Space(counts=(5, 9), easing=False, spiling=False))
+    tries = []
+    found = search(
+        hull, job(), limits, Space(counts=(5, 9), easing=False, spiling=False),
+        tell=lambda n, of, top: tries.append(n), stop=lambda: len(tries) >= 60,
+    )  # fmt: skip
     binds = found.best[0].binds
     print(f"margin {found.best[0].margin:.3f}: {binds}")
     assert not found.satisfies and binds.item.key in ("narrowest", "widest") and binds.margin < 0.0
