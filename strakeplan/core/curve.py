@@ -183,7 +183,7 @@ class SurfaceCurve:
 
     def locate(self, s):
         """Piece and local parameter of arc lengths (n,), clamped to the curve."""
-        s = np.clip(np.atleast_1d(np.asarray(s, float)), 0.0, self.length)
+        s = np.clip(np.atleast_1d(np.asarray(s, float)), 0.0, self.s_breaks[-1])
         piece = np.clip(np.searchsorted(self.s_breaks, s, side="right") - 1, 0, self.pieces - 1)
         target = s - self.s_breaks[piece]
         total = self.piece_lengths[piece]
@@ -347,6 +347,22 @@ class _Stretch(SurfaceCurve):
         """Length of the curve, mm."""
         whole, s0, s1, _ = self._of
         return min(s1, whole.length) - max(s0, 0.0)
+
+    @cached_property
+    def _scale(self):
+        """Own arc length by that on the whole: 1 but for the quadrature's error on cut pieces.
+
+        Without it the end of the stretch would not be the place at its length.
+        """
+        return self.s_breaks[-1] / self.length if self.length > 0.0 else 1.0
+
+    def locate(self, s):
+        """See `SurfaceCurve.locate`."""
+        return super().locate(np.asarray(s, float) * self._scale)
+
+    def arc_length(self, piece, x):
+        """See `SurfaceCurve.arc_length`."""
+        return super().arc_length(piece, x) / self._scale
 
     def reversed(self):
         """The same curve run the other way."""

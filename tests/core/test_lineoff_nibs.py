@@ -229,3 +229,20 @@ def test_ends_too_narrow_whatever_is_ended():
 def test_a_strake_of_a_divided_belt_is_not_ended_afterwards():
     plan = demoplan.demo_plan()
     refused(lambda: with_nibs(plan, [Nib(5, "bow", 1500.0)]), "afterwards")
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_seam_stops_where_its_run_beyond_begins(case):
+    """Solids close only if both share one corner: the places at the ends of cut stretches."""
+    apart, count = 0.0, 0
+    for seam in found(case).lineoff.seams:
+        for part in seam.parts:
+            ends = part.curve.points([0.0, part.curve.length])
+            for cut, beyond, mine in ((part.fore, part.beyond_fore, 0), (part.aft, part.beyond_aft, 1)):
+                if cut is not None:
+                    tip = beyond.points([beyond.length if mine == 0 else 0.0])[0]
+                    nib = cut.across.points([0.0])[0]
+                    apart = max(apart, np.abs(tip - ends[mine]).max(), np.abs(nib - ends[mine]).max())
+                    count += 1
+    print(f"{case}: {count} corners apart by {apart:.1e} mm at most")
+    assert count and apart < 1e-9
