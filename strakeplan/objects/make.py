@@ -20,6 +20,7 @@ from .marks_sheet import MarksSheetObject
 from .parallel_line import ParallelLineObject
 from .planked_surface import PlankedSurfaceObject
 from .planks import PlanksObject
+from .strake_checks import StrakeChecksObject
 from .strake_sketches import StrakeSketchesObject
 from .taut_line import TautLineObject
 from .tuck_line import TuckLineObject
@@ -36,6 +37,7 @@ __all__ = [
     "make_belt",
     "make_line_off",
     "make_comparison",
+    "make_strake_checks",
     "make_strake_sketches",
     "make_planks",
     "make_marks_and_bevels",
@@ -164,6 +166,12 @@ def make_comparison(line_off, **values):
     """Sheet of several numbers of strakes side by side."""
     values = {"LineOff": line_off, **values}
     return _make(line_off.Document, _PLAIN, ComparisonObject, "Numbers of strakes", values)
+
+
+def make_strake_checks(line_off, **values):
+    """Checks of all strakes of a line-off."""
+    values = {"LineOff": line_off, **values}
+    return _make(line_off.Document, _PLAIN, StrakeChecksObject, "Strake checks", values)
 
 
 def make_strake_sketches(line_off, **values):
