@@ -251,8 +251,9 @@ def parallel(h, line, base, distance, count=4):
         shortest(h.patch, uv, base.curve, b) for uv, b in zip(p.uv, near)
         if 0.03 * base.curve.length < b < 0.97 * base.curve.length
     ]  # fmt: skip
-    told = np.array(told)
+    looked_for, told = len(told), np.array(told)
     told = told[np.isfinite(told)]
+    assert len(told) or not looked_for, "no distance could be measured"
     if len(told):
         out.add("distance", np.abs(told - abs(distance)).max(), 10.0 * PLACE * size)
     down = base.curve.at(near).b

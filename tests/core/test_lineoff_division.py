@@ -245,3 +245,19 @@ def test_line_through_aim_marks_carries_the_belt():
         off = max(off, np.abs(marks - girth * np.arange(1, 15) / 14).max())
     print(f"marks of 14 strakes at both aim marks off by {off:.1e} mm")
     assert off < 0.01
+
+
+@pytest.mark.parametrize("beside", [1e-11, 1e-9, 1e-6, 1e-5, -1e-6, 1e-4])
+def test_a_line_that_ends_just_beside_a_joint_of_the_boundary(beside):
+    """The seams do not depend on whether the line's end falls on a joint of the stem's pieces or beside it."""
+    hull = demoplan.demo_hull()
+    joints = hull.boundary.s_breaks
+    joint = float(joints[(joints > 0.3 * hull.s_stem_end) & (joints < 0.9 * hull.s_stem_end)][-1])
+    on, off = (
+        line_off(hull, [EqualBelt(4, taut_between_ends(hull, joint + d, 800.0))]).seams[2].parts[0].curve
+        for d in (0.0, beside)
+    )
+    share = np.linspace(0.0, 1.0, 60)
+    apart = np.abs(on.points(share * on.length) - off.points(share * off.length)).max()
+    print(f"end {beside:g} mm beside the joint at {joint:.1f} mm: seam moves by {apart:.1e} mm")
+    assert apart < 0.01

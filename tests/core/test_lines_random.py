@@ -15,6 +15,10 @@ import random_lines
 from strakeplan.core.errors import PlanError
 
 
+#: of the requests of one hull that have to end in a line: fewer would mean that lines are refused that are there
+LEAST_LINES = 10
+
+
 @pytest.mark.parametrize("number", range(random_lines.HULLS))
 def test_every_request_ends_in_a_line_or_in_words(number):
     shape, hull = random_lines.hull(number)
@@ -40,6 +44,7 @@ def test_every_request_ends_in_a_line_or_in_words(number):
         print(f"  {name:24s}{share:9.1e}  {kind}")
     assert not failed, "\n".join(failed)
     assert sum(asked.values()) == random_lines.PER_HULL
+    assert sum(lines.values()) >= LEAST_LINES
 
 
 def test_there_are_five_hundred_of_every_kind_and_shape():

@@ -31,6 +31,7 @@ __all__ = ["CrossFamily", "Fan", "cross_curves", "cross_family", "line_on_family
 
 _LOOKS = 8  # of Newton's method, at most
 _NEAR = 1e-6  # of the hull's length: a step of Newton's after which a first look is good enough
+_LEAST_INTERVAL = 1e-3  # of an edge's length, between places where its spline is cut
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,7 +216,11 @@ def _edge_table(hull, edge, s_line, resolution):
     # places on the curve's own pieces, the ends of the range included
     if resolution.section_pieces is None:
         inner = hull.boundary.s_breaks
-        cuts = np.unique(np.concatenate([[lo, hi, s_line], inner[(inner > lo + 1e-6) & (inner < hi - 1e-6)]]))
+        # an interval next to nothing would make the interpolation of high degree run wild
+        own = np.unique([lo, s_line, hi])
+        apart = np.abs(inner[:, None] - own).min(axis=1) > _LEAST_INTERVAL * (hi - lo)
+        cuts = np.unique(np.concatenate([own, inner[(inner > lo) & (inner < hi) & apart]]))
+        cuts = cuts[np.concatenate([[True], np.diff(cuts) > 1e-9 * (hi - lo)])]
         s = np.unique(np.concatenate([np.linspace(a, b, 33) for a, b in zip(cuts[:-1], cuts[1:])]))
         c = hull.boundary.at(s)
         v, x = c.uv[:, 1], c.p[:, 0]

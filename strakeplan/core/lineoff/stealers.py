@@ -117,6 +117,7 @@ def line_off_with_stealers(hull, belts, narrowest, stations=(), stand_off=None, 
     rest = tuple(n for n in given if n not in above)
     best = line_off(hull, belts, stand_off, (*found, *rest), resolution)
     best, notes = _without_points(best, narrowest)
+    notes += _still_narrow(best, narrowest)
     return WithStealers(best, best.nibs, _least(best, best.strakes[:-1]), tuple(notes))
 
 
@@ -219,6 +220,19 @@ def _least(plan, strakes, end=None):
         middle = 0.5 * sum(plan.hull.x_range)
         width = width[(x <= middle) if end == "bow" else (x >= middle)]
     return float(np.nanmin(width, initial=np.inf))
+
+
+def _still_narrow(plan, narrowest):
+    """Notes of strakes that are narrower all the same; the garboard takes what is left."""
+    samples, notes = strake_samples(plan, girths=False), []
+    for number in np.unique(samples.number[samples.number < len(plan.strakes)]):
+        rows = np.flatnonzero(samples.number == number)
+        width = np.where(np.isfinite(samples.width[rows]), samples.width[rows], np.inf)
+        row, k = np.unravel_index(np.argmin(width), width.shape)
+        if width[row, k] < narrowest * (1.0 - _SLACK) - 0.05:
+            place = plan.hull.frame.station_label(float(samples.x[rows[row], k]))
+            notes.append(f"Strake {number:02d} is only {width[row, k]:.1f} mm wide, {place}.")
+    return notes
 
 
 def _without_points(plan, narrowest):

@@ -100,7 +100,7 @@ class Sheaf:
         for _ in range(_HALVINGS):
             bad = {
                 i for k in range(len(self.distances)) for i in self._of_planking(k)
-                if self._known[self._spans()[i]].off[k] > _AIM * self.hull.patch.size
+                if not self._known[self._spans()[i]].off[k] <= _AIM * self.hull.patch.size
             }  # fmt: skip
             if not bad:
                 break
@@ -136,7 +136,7 @@ class Sheaf:
         """Bound of the error of the parallel at distance k, mm: of its elements, and of the steps
         by which the geodesics are followed, each of which keeps to a given error."""
         mine = [self._spans()[i] for i in self._of_planking(k)]
-        return _FOLLOWED * self.hull.patch.size + max((float(self._known[span].off[k]) for span in mine), default=0.0)
+        return _FOLLOWED * self.hull.patch.size + float(np.max([self._known[span].off[k] for span in mine], initial=0.0))
 
     # --- sending geodesics off --------------------------------------------------------------
     def _spans(self):
