@@ -2,6 +2,7 @@
 """``python3 -m strakeplan RECIPE.toml --out DIR``."""
 
 import argparse
+import csv
 import sys
 import time
 
@@ -33,10 +34,18 @@ def main(arguments):
     parser.add_argument("recipe", nargs="?", help="the recipe, a TOML file")
     parser.add_argument("--out", metavar="DIR", help="folder for the files; made when missing")
     parser.add_argument("--keys", action="store_true", help="print the keys of a recipe and stop")
+    parser.add_argument("--wood", action="store_true", help="print the table of species as CSV and stop")
     parser.add_argument("--version", action="version", version=f"strakeplan {__version__}")
     given = parser.parse_args(arguments)
     if given.keys:
         print(as_markdown(), end="")
+        return 0
+    if given.wood:
+        use_host()
+        from ..host.woods import species_layout
+
+        table = species_layout()
+        csv.writer(sys.stdout, lineterminator="\n").writerows([table.header, *table.rows])
         return 0
     if given.recipe is None or given.out is None:
         parser.error("a recipe and --out DIR are needed")

@@ -49,6 +49,8 @@ SECTIONS = {
     "stealers": "Strakes that end in nibs wherever they would be too narrow. Left out where all go on to the end of the hull.",
     "planks": "The planks as solids.",
     "checks": "What the line-off is looked at for.",
+    "wood": "What the strakes are planked with. Left out where they are not checked against wood and limits.",
+    "limits": "Limits of those checks. What is left out keeps its default, which is common practice, no source; 0: not looked at.",
     "as_built": "Girths measured on the boat: the marks are divided anew for them. Left out where nothing was measured.",
     "half_model": "The marks for a half model. Left out where none is wanted.",
 }
@@ -57,7 +59,7 @@ SECTIONS = {
 ARRAYS = ("lines", "belts", "nibs")
 
 #: sections that may be left out as a whole
-OPTIONAL = ("stealers", "as_built", "half_model")
+OPTIONAL = ("stealers", "wood", "limits", "as_built", "half_model")
 
 #: kind of line -> what it is
 LINE_KINDS = {
@@ -151,6 +153,38 @@ KEYS = (
     Key("checks", "plank_length", "length", 5000.0, "Length of plank over which the edge set is measured."),
     Key("checks", "compare", "integers", None, "Numbers of equal strakes to set side by side in numbers.csv, such as [17, 18, 19, 20]."),
     Key("checks", "tuck", "choice", "hollow", "The turn of the sections aft that is looked for, and the angle at which seams cross it: into the sternpost (\"hollow\"), of the bilge (\"round\"), or \"none\".", ("hollow", "round", "none")),
+    Key("checks", "clear_of", "texts", None, "Names of lines in [[lines]] that seams should run on or keep clear of, such as a wale or a knuckle; with [wood]."),
+    Key("wood", "species", "text", REQUIRED, "Name of the species; `python3 -m strakeplan --wood` prints the table."),
+    Key("wood", "file", "text", None, "CSV file with species of your own, in the columns of that table. A relative name counts from the recipe's folder."),
+    Key("wood", "moisture", "choice", "12 %", "State of moisture when the planks are put on.", ("12 %", "green")),
+    Key("wood", "grade", "number", 1.0, "Factor on the strengths for knots and slope of grain; 1 is clear, straight-grained wood."),
+    Key("wood", "sawn", "choice", "flat", "Flat-sawn or quarter-sawn planks.", ("flat", "quarter")),
+    Key("wood", "frame_spacing", "length", REQUIRED, "Distance of the frames, middle to middle."),
+    Key("wood", "steam", "choice", "where needed", "Which strakes are steamed.", ("where needed", "never", "always")),
+    Key("limits", "hood_end", "length", None, "Least breadth along the stem and the stern."),
+    Key("limits", "widest", "length", None, "Greatest width, square to the strake."),
+    Key("limits", "narrowest", "length", None, "Least width, pointed wedges apart."),
+    Key("limits", "taper", "length", None, "Greatest change of width in a metre."),
+    Key("limits", "edge_set", "length", None, "Edge set of a plank of the length on hand."),
+    Key("limits", "force", "number", None, "N: one clamp at mid-length, ends free to turn."),
+    Key("limits", "share", "number", None, "Share of the breaking strain at the worst corner; 0.5 is half of it."),
+    Key("limits", "stand_off", "length", None, "By which an edge may stand off the frames while the plank is sprung."),
+    Key("limits", "hold_down", "number", None, "N: clamp force at a frame that holds that edge down."),
+    Key("limits", "buckling", "number", None, "Springing force over the force at which the strip buckles sideways."),
+    Key("limits", "bend_cold", "number", None, "Least radius over thickness across the flat, cold."),
+    Key("limits", "bend_steamed", "number", None, "The same, steamed."),
+    Key("limits", "frame_force", "number", None, "N: clamp force at a frame that bends and twists the plank home, cold."),
+    Key("limits", "twist", "angle", None, "Degrees in a metre."),
+    Key("limits", "twist_in_all", "angle", None, "Degrees between the ends of a plank."),
+    Key("limits", "shear", "number", None, "Share of the breaking shear, from twist."),
+    Key("limits", "hollow", "length", None, "Greatest depth of backing out."),
+    Key("limits", "stock", "length", None, "Thickness of the stock on hand."),
+    Key("limits", "board", "length", None, "Widest board on hand, for strakes that are spiled."),
+    Key("limits", "compound", "number", None, "Strain at the edges that double curvature asks; 0.001 is 0.1 %."),
+    Key("limits", "tuck_angle", "angle", None, "Degrees at which a seam may cross the tuck."),
+    Key("limits", "fairness", "length", None, "Departure from a fair curve over the 2 m that an eye takes in."),
+    Key("limits", "line_clear", "length", None, "Distance that seams keep from lines of clear_of they do not lie on."),
+    Key("limits", "spile_garboard", "boolean", True, "The garboard is always cut to shape, never sprung."),
     Key("as_built", "file", "text", REQUIRED, "CSV file of what the tape reads: columns Station, Mark and Measured, perhaps Set aside and Note; or Station and one column for each mark. A reading in brackets is set aside. A relative name counts from the recipe's folder."),
     Key("as_built", "unit", "choice", "mm", "What a number without a unit counts in; \"eighths\" and \"sixteenths\" are feet, inches and those, as in 6-6-4.", ("mm", "cm", "m", "in", "ft", "eighths", "sixteenths")),
     Key("as_built", "ends", "choice", "drawn", "Stem and stern where they were not measured: as drawn (\"drawn\"), or with the difference of the nearest station (\"held\").", ("drawn", "held")),

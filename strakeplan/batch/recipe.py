@@ -29,7 +29,7 @@ class Recipe:
     hull, stations, line, planks, checks : dict
     lines, belts : tuple of dict
     nibs : tuple of dict
-    stealers, as_built, half_model : dict or None
+    stealers, wood, limits, as_built, half_model : dict or None
         None where the recipe has no such part.
     """
 
@@ -43,6 +43,8 @@ class Recipe:
     checks: dict
     nibs: tuple = ()
     stealers: Optional[dict] = None
+    wood: Optional[dict] = None
+    limits: Optional[dict] = None
     as_built: Optional[dict] = None
     half_model: Optional[dict] = None
 
@@ -311,3 +313,20 @@ def _check_together(recipe):
         )
     check_belts(recipe.belts, path, named)
     check_nibs(recipe.nibs, path)
+    if recipe.wood is None and (recipe.limits is not None or recipe.checks["clear_of"]):
+        part = "[limits]" if recipe.limits is not None else "clear_of"
+        raise PlanError(
+            f"Strakes are checked only where the wood is known, and there is no [wood] beside {part}",
+            where=f"In {path}", remedy="Add [wood] with species and frame_spacing",
+        )  # fmt: skip
+    for name, value in (recipe.limits or {}).items():
+        if value is not None and value < 0:
+            raise PlanError(
+                f"The limit {name} = {value:g} cannot be kept", where=f"In [limits] of {path}",
+                remedy="Give a figure above 0, or 0 where it is not to be looked at",
+            )  # fmt: skip
+    for name in recipe.checks["clear_of"] or ():
+        if name not in named:
+            raise PlanError(
+                f"There is no line {name!r}", where=f"In [checks] of {path}", remedy=_nearest(name, named or ("none",))
+            )

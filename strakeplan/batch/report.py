@@ -9,6 +9,7 @@ from ..core.lineoff.belts import is_divided_rule
 from ..core.tables.nibs import nib_table
 from ..core.tables.units import feet_inches_sixteenths
 from .boat import boat_data, boat_summary
+from .checked import checked_data, checked_summary
 from .ends import end_lines, line_off_data
 from .lines import line_data, line_summary, tuck_data, tuck_summary
 
@@ -48,6 +49,7 @@ class Plan:
     tables : dict of str -> Table
     boat : Boat
         What was asked for beside the plan.
+    checked : Checked
     cautions : tuple of str
     """
 
@@ -69,12 +71,13 @@ class Plan:
     solids: list
     tables: dict
     boat: object
+    checked: object
     cautions: tuple
 
     def files(self, always):
         """Names of the files a run leaves: those of every run, and what was asked for besides."""
         own = [f"{name.lower()}.csv" for name in self.tables]
-        return (*always, *(name for name in own if name not in always), *self.boat.tables)
+        return (*always, *(name for name in own if name not in always), *self.boat.tables, *self.checked.files)
 
 
 def _belts(plan):
@@ -159,6 +162,7 @@ def summary(plan):
         + ", ".join(f"{side} {volume / 1e9:.5f} m3" for side, volume in by_side.items())
         + f", together {sum(plan.volumes) / 1e9:.5f} m3."
     )
+    lines += checked_summary(plan.checked)
     lines += boat_summary(plan.boat)
     for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff_notes):
         lines.append(f"Note: {note}")
@@ -217,6 +221,7 @@ def plan_data(plan):
             for shape, volume in zip(plan.shapes, plan.volumes)
         ],
         "volume": sum(plan.volumes),
+        **checked_data(plan.checked),
         **boat_data(plan.boat),
         "cautions": list(plan.cautions),
     }

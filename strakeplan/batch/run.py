@@ -13,7 +13,7 @@ from ..core.cautions import CAUTIONS
 from ..core.errors import PlanError
 from ..core.lineoff.nibs import nib_curves
 from ..core.planks.measure import measure_planks
-from ..host.export import write_csv, write_json, write_step
+from ..host.export import write_csv, write_json, write_step, write_text
 from ..host.files import read_hull
 from ..host.tables import counts_layout
 from ..objects import make
@@ -27,6 +27,7 @@ from ..objects.planks import LAYERS, planks_of, solids_of
 from ..objects.tuck_line import TURNS, crossings_of, tuck_of
 from .belt_objects import make_line_off
 from .boat import make_boat
+from .checked import REPORT, make_checks
 from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
@@ -146,6 +147,7 @@ def _plan(recipe, document, clock):
     boat = make_boat(recipe, line_off, clock)
     with clock.step("tuck"):
         tuck_line, tuck = _tuck(recipe, surface, line_off)
+    checked = make_checks(recipe, line_off, tuck_line, others, clock)
     with clock.step("line report"):
         report = make.make_line_report(
             [line, *others.values()], CompareWith=tuck_line, PlankLength=recipe.checks["plank_length"]
@@ -173,6 +175,7 @@ def _plan(recipe, document, clock):
             solids=solids_of(planks).value,
             tables=tables,
             boat=boat,
+            checked=checked,
             cautions=CAUTIONS,
         )
 
@@ -252,6 +255,10 @@ def _write(plan, document, draft, clock):
             write_csv(path(f"{name.lower()}.csv"), table.header, table.rows)
         for name, table in plan.boat.tables.items():
             write_csv(path(name), table.header, table.rows)
+        for name, table in plan.checked.tables.items():
+            write_csv(path(name), table.header, table.rows)
+        if plan.checked.report:
+            write_text(path(REPORT), plan.checked.report)
         write_json(path("plan.json"), plan_data(plan))
     with clock.step("plan.png"):
         draw(

@@ -14,7 +14,7 @@ import FreeCAD
 
 from ..core.errors import PlanError
 
-__all__ = ["replacing", "write_csv", "write_json", "write_step"]
+__all__ = ["replacing", "write_csv", "write_json", "write_step", "write_text"]
 
 
 @contextlib.contextmanager
@@ -66,6 +66,12 @@ def write_csv(path, header, rows):
         writer = csv.writer(handle)
         writer.writerow(header)
         writer.writerows(rows)
+
+
+def write_text(path, text):
+    """Plain text (UTF-8)."""
+    with replacing(path) as draft, open(draft, "w", encoding="utf-8") as handle:
+        handle.write(text.rstrip("\n") + "\n")
 
 
 def write_json(path, data):
