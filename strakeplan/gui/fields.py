@@ -124,6 +124,30 @@ class Angle(Quantity):
     UNIT = "deg"
 
 
+class Force(Quantity):
+    UNIT = "N"
+
+
+class Number(Field):
+    """A plain number."""
+
+    def make(self):
+        widget = QtGui.QDoubleSpinBox()
+        widget.setDecimals(4)
+        widget.setRange(0.0, 1e6)
+        widget.setMinimumWidth(_NARROWEST)
+        return widget
+
+    def put(self, value):
+        self.widget.setValue(value)
+        self._exact = (self.widget.value(), value)
+
+    def get(self):
+        shown, exact = getattr(self, "_exact", (None, None))
+        value = self.widget.value()
+        return exact if value == shown else value
+
+
 class Integer(Field):
     def make(self):
         widget = QtGui.QSpinBox()
@@ -263,6 +287,8 @@ def _translate(text):
 KINDS = {
     "length": Quantity,
     "angle": Angle,
+    "force": Force,
+    "number": Number,
     "integer": Integer,
     "share": Share,
     "choice": Choice,

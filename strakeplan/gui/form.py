@@ -30,7 +30,8 @@ class Row:
         The property it sets, or the first of several.
     label, tip : str
     kind : str
-        A kind of `fields.KINDS`, or "heading".
+        A kind of `fields.KINDS`, "heading", or "section": that shows and hides the rows below it,
+        down to the next one; at first closed where its choices say so.
     choices : sequence
         For "choice" texts; for "object" and "objects" document objects.
     shown : callable, optional
@@ -50,7 +51,7 @@ class Row:
     @property
     def names(self):
         """Names of the properties it sets."""
-        return () if self.kind == "heading" else (self.name, *self.more)
+        return () if self.kind in ("heading", "section") else (self.name, *self.more)
 
 
 class Form:
@@ -100,6 +101,8 @@ class Form:
         label = QtGui.QLabel(row.label)
         label.setToolTip(row.tip)
         self._whole[row.name] = label
+        if row.kind == "section":
+            return self._section(row)
         if row.kind == "heading":
             font = label.font()
             font.setBold(True)
@@ -126,6 +129,22 @@ class Form:
             self._labels.append(label)
         return whole
 
+    def _section(self, row):
+        """A button with an arrow, that shows and hides the rows below it."""
+        button = QtGui.QToolButton()
+        button.setObjectName(row.name)
+        button.setText(row.label)
+        button.setToolButtonStyle(QtCore.Qt.ToolButtonTextBesideIcon)
+        button.setAutoRaise(True)
+        font = button.font()
+        font.setBold(True)
+        button.setFont(font)
+        button.setCheckable(True)
+        button.setChecked("closed" not in row.choices)
+        button.toggled.connect(self._show_rows)
+        self._whole[row.name] = button
+        return button
+
     # ------------------------------------------------------------- values
 
     def values(self):
@@ -136,7 +155,7 @@ class Form:
         """
         found, deciding = {}, self._deciding()
         for row in self._rows:
-            if row.kind == "heading":
+            if not row.names:
                 continue
             try:
                 found.update(self._fields[row.name].read())
@@ -162,9 +181,14 @@ class Form:
 
     def _show_rows(self, *ignored):
         values = self._deciding()
+        is_open = True
         for row in self._rows:
-            if row.shown is not None:
-                self._whole[row.name].setVisible(bool(row.shown(values)))
+            whole = self._whole[row.name]
+            if row.kind == "section":
+                is_open = whole.isChecked()
+                whole.setArrowType(QtCore.Qt.DownArrow if is_open else QtCore.Qt.RightArrow)
+            elif row.shown is not None or not is_open or whole.isHidden():
+                whole.setVisible(is_open and (row.shown is None or bool(row.shown(values))))
 
     # ------------------------------------------------------------- the host's side
 

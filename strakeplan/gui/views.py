@@ -117,6 +117,8 @@ def colour(member):
         member.ViewObject.LineWidth = 1.0
         member.ViewObject.PointColor = _SKETCH
         member.ViewObject.PointSize = 1.0
+    elif member.isDerivedFrom("App::TextDocument"):
+        member.ViewObject.FontName = "monospace"  # its columns stand below one another
     elif member.isDerivedFrom("Part::Feature"):
         _colour_plank(member, getattr(member, KEY))
 

@@ -23,6 +23,8 @@ COMMANDS = (
     "Strakeplan_Belt",
     "Strakeplan_LineOff",
     "Strakeplan_Comparison",
+    "Strakeplan_StrakeChecks",
+    "Strakeplan_WoodTable",
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",
     "Strakeplan_MarksAndBevels",

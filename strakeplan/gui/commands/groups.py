@@ -5,6 +5,7 @@ import FreeCADGui
 
 from .belts import BeltCommand, ComparisonCommand, LineOffCommand
 from .boat import AsBuiltCommand, HalfModelCommand
+from .checks import StrakeChecksCommand, WoodTableCommand
 from .hull import PlankedSurfaceCommand
 from .lines import (
     BattenLineCommand,
@@ -33,6 +34,8 @@ _COMMANDS = {
         BeltCommand,
         LineOffCommand,
         ComparisonCommand,
+        StrakeChecksCommand,
+        WoodTableCommand,
         StrakeSketchesCommand,
         PlanksCommand,
         MarksAndBevelsCommand,
@@ -60,6 +63,9 @@ PLANKING = [
     "Strakeplan_Belt",
     "Strakeplan_LineOff",
     "Strakeplan_Comparison",
+    "Separator",
+    "Strakeplan_StrakeChecks",
+    "Strakeplan_WoodTable",
     "Separator",
     "Strakeplan_StrakeSketches",
     "Strakeplan_Planks",

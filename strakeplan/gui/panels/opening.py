@@ -7,12 +7,12 @@ from ...core.errors import PlanError
 from ...objects import make
 from ...objects.base import kind_of
 from ..form import Form, translate
-from . import belts, boat, hull, lines, planking
+from . import belts, boat, checks, hull, lines, planking
 
 __all__ = ["show", "edit"]
 
 #: kind of object -> (title, sentence above the rows, function (document, object or None) -> rows)
-_PANELS = {**hull.PANELS, **lines.PANELS, **belts.PANELS, **planking.PANELS, **boat.PANELS}
+_PANELS = {**hull.PANELS, **lines.PANELS, **belts.PANELS, **planking.PANELS, **checks.PANELS, **boat.PANELS}
 
 
 def show(kind, document, make_it, values):

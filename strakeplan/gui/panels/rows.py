@@ -4,7 +4,7 @@
 from ...objects.marked import GIRTH, POINT, SHARE
 from ..form import Row, translate
 
-__all__ = ["row", "heading", "mark_rows", "links_to"]
+__all__ = ["row", "heading", "section", "mark_rows", "links_to"]
 
 
 def row(name, label, kind, tip="", choices=(), shown=None, more=()):
@@ -15,6 +15,11 @@ def row(name, label, kind, tip="", choices=(), shown=None, more=()):
 def heading(name, label, shown=None):
     """A line of text above some rows that belong together."""
     return Row(name, translate(label), "heading", shown=shown)
+
+
+def section(name, label, closed=False):
+    """A line above some rows that shows and hides all rows down to the next one."""
+    return Row(name, translate(label), "section", choices=("closed",) if closed else ())
 
 
 def mark_rows(marked, title, shown=None):
