@@ -9,7 +9,6 @@ from FreeCAD import Vector
 
 from ..core.lines.bridging import bridging_line
 from ..core.lines.taut import taut_line
-from ..host import shapes
 from ..host.cache import Keyed, Results, digest
 from .base import READ_ONLY, Property, set_value
 from .line import READ_OUTS, SURFACE, LineObject, line_of

@@ -18,7 +18,6 @@ equal strakes end on. The rule:
 """
 
 from dataclasses import dataclass
-from typing import Tuple
 
 import numpy as np
 

@@ -148,16 +148,17 @@ class _Walk:
             curve = self.border.between(s0, s1)
             self.pieces.append(LowerPiece("rabbet", curve, curve, **more))
 
-    def _seam(self, b, a_cut, b_cut):
+    def _seam(self, b, a_cut, b_cut, **more):
+        """A part of a seam, between cuts that count along its whole; None is its own end."""
         curve = b.curve
         if a_cut is None and b_cut is None:
             self.pieces.append(LowerPiece("seam", curve, curve))
             return
-        s0 = 0.0 if b.fore is None else b.fore.s  # the cuts count along the whole
+        s0 = 0.0 if b.fore is None else b.fore.s
         lo = 0.0 if a_cut is None else a_cut - s0
         hi = curve.length if b_cut is None else b_cut - s0
         self.pieces.append(
-            LowerPiece("seam", curve.between(lo, hi), curve, lo / curve.length, hi / curve.length)
+            LowerPiece("seam", curve.between(lo, hi), curve, lo / curve.length, hi / curve.length, **more)
         )
 
     def _fore_of(self, b):
@@ -168,27 +169,19 @@ class _Walk:
         more = dict(middle=b.beyond_fore, nib=cut.across, nib_end="aft")
         if cut.onto is None:
             self._rabbet(b.s_fore, cut.s_onto, **more)
-            return
-        far = self.beyond[cut.onto]
-        curve = far.curve
-        self.pieces.append(
-            LowerPiece("seam", curve.between(0.0, cut.s_onto), curve, 0.0, cut.s_onto / curve.length, **more)
-        )
+        else:
+            self._seam(self.beyond[cut.onto], None, cut.s_onto, **more)
 
     def _aft_of(self, b):
+        """The same after its aft nib."""
         cut = b.aft
         if cut is None:
             return
         more = dict(middle=b.beyond_aft, nib=cut.across, nib_end="fore")
         if cut.onto is None:
             self._rabbet(cut.s_onto, b.s_aft, **more)
-            return
-        far = self.beyond[cut.onto]
-        curve = far.curve
-        s = cut.s_onto - (0.0 if far.fore is None else far.fore.s)
-        self.pieces.append(
-            LowerPiece("seam", curve.between(s, curve.length), curve, s / curve.length, 1.0, **more)
-        )
+        else:
+            self._seam(self.beyond[cut.onto], cut.s_onto, None, **more)
 
     # --- ends -----------------------------------------------------------------------------
     def _ends(self, number):
