@@ -29,11 +29,14 @@ class Checked:
         By the name of the file that each is written to.
     report : str
         The page to read; empty for none.
+    said : sequence of str
+        What a search found.
     """
 
     checks: Optional[Any]
     tables: dict
     report: str = ""
+    said: tuple = ()
 
     @property
     def files(self):
@@ -95,7 +98,7 @@ def checked_summary(checked):
     """Lines of text for the screen."""
     if checked.checks is None:
         return []
-    lines = ["Checks: " + plan_sentence(checked.checks)]
+    lines = [*checked.said, "Checks: " + plan_sentence(checked.checks)]
     lines += [f"Binds: {text}" for text in what_binds(checked.checks)]
     return lines + [f"Try: {text}" for text in what_to_try(checked.checks)]
 
@@ -121,6 +124,7 @@ def checked_data(checked):
     return {
         "checks": {
             "sentence": plan_sentence(checks),
+            "search": list(checked.said),
             "wood": job.wood.in_words(),
             "thickness": job.thickness,
             "plank_length": job.plank_length,

@@ -51,6 +51,7 @@ SECTIONS = {
     "checks": "What the line-off is looked at for.",
     "wood": "What the strakes are planked with. Left out where they are not checked against wood and limits.",
     "limits": "Limits of those checks. What is left out keeps its default, which is common practice, no source; 0: not looked at.",
+    "search": "A search for the line-off that leaves its worst strake the most margin within wood and limits; needs [wood]. Left out where none is wanted.",
     "as_built": "Girths measured on the boat: the marks are divided anew for them. Left out where nothing was measured.",
     "half_model": "The marks for a half model. Left out where none is wanted.",
 }
@@ -59,7 +60,7 @@ SECTIONS = {
 ARRAYS = ("lines", "belts", "nibs")
 
 #: sections that may be left out as a whole
-OPTIONAL = ("stealers", "wood", "limits", "as_built", "half_model")
+OPTIONAL = ("stealers", "wood", "limits", "search", "as_built", "half_model")
 
 #: kind of line -> what it is
 LINE_KINDS = {
@@ -185,6 +186,14 @@ KEYS = (
     Key("limits", "fairness", "length", None, "Departure from a fair curve over the 2 m that an eye takes in."),
     Key("limits", "line_clear", "length", None, "Distance that seams keep from lines of clear_of they do not lie on."),
     Key("limits", "spile_garboard", "boolean", True, "The garboard is always cut to shape, never sprung."),
+    Key("search", "fewest", "integer", 8, "Fewest equal strakes."),
+    Key("search", "most", "integer", 30, "Most equal strakes."),
+    Key("search", "easing", "boolean", True, "Whether the line may be eased."),
+    Key("search", "stealers", "boolean", False, "Whether strakes may end in nibs where they would be too narrow."),
+    Key("search", "spiling", "boolean", True, "Whether strakes may be spiled out of wider boards."),
+    Key("search", "parallel_width", "length", None, "Width of the strakes below the line; that of those above amidships by default."),
+    Key("search", "seed", "integer", 0, "The same seed finds the same."),
+    Key("search", "use", "boolean", False, "Plan by the best one found, in place of [line] and [[belts]]."),
     Key("as_built", "file", "text", REQUIRED, "CSV file of what the tape reads: columns Station, Mark and Measured, perhaps Set aside and Note; or Station and one column for each mark. A reading in brackets is set aside. A relative name counts from the recipe's folder."),
     Key("as_built", "unit", "choice", "mm", "What a number without a unit counts in; \"eighths\" and \"sixteenths\" are feet, inches and those, as in 6-6-4.", ("mm", "cm", "m", "in", "ft", "eighths", "sixteenths")),
     Key("as_built", "ends", "choice", "drawn", "Stem and stern where they were not measured: as drawn (\"drawn\"), or with the difference of the nearest station (\"held\").", ("drawn", "held")),

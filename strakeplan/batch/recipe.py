@@ -29,7 +29,7 @@ class Recipe:
     hull, stations, line, planks, checks : dict
     lines, belts : tuple of dict
     nibs : tuple of dict
-    stealers, wood, limits, as_built, half_model : dict or None
+    stealers, wood, limits, search, as_built, half_model : dict or None
         None where the recipe has no such part.
     """
 
@@ -45,6 +45,7 @@ class Recipe:
     stealers: Optional[dict] = None
     wood: Optional[dict] = None
     limits: Optional[dict] = None
+    search: Optional[dict] = None
     as_built: Optional[dict] = None
     half_model: Optional[dict] = None
 
@@ -313,8 +314,9 @@ def _check_together(recipe):
         )
     check_belts(recipe.belts, path, named)
     check_nibs(recipe.nibs, path)
-    if recipe.wood is None and (recipe.limits is not None or recipe.checks["clear_of"]):
-        part = "[limits]" if recipe.limits is not None else "clear_of"
+    given = (("[limits]", recipe.limits), ("[search]", recipe.search), ("clear_of", recipe.checks["clear_of"]))
+    part = next((name for name, values in given if values), None)
+    if recipe.wood is None and part is not None:
         raise PlanError(
             f"Strakes are checked only where the wood is known, and there is no [wood] beside {part}",
             where=f"In {path}", remedy="Add [wood] with species and frame_spacing",

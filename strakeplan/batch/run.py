@@ -6,6 +6,7 @@ import os
 import shutil
 import tempfile
 import time
+from dataclasses import replace
 
 import FreeCAD
 
@@ -32,6 +33,7 @@ from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
 from .report import Plan, figures, plan_data
+from .searched import FILE, run_search, search_lines, search_table, use_best
 
 __all__ = ["FILES", "run"]
 
@@ -119,10 +121,15 @@ def _plan(recipe, document, clock):
     for keys in recipe.lines:
         with clock.step(keys["name"]):
             others[keys["name"]] = _named(make_line(recipe, keys, surface, others), keys["name"])
-    with clock.step("taut line" if recipe.line["kind"] in TAUT else f"{recipe.line['kind']} line"):
-        line = make_line(recipe, recipe.line, surface, others)
-    with clock.step("line-off"):
-        line_off = make_line_off(recipe, line, others)
+    found = None
+    if recipe.search is not None:
+        with clock.step("search"):
+            found = run_search(recipe, surface_of(surface).value)
+    if found is not None and recipe.search["use"]:
+        with clock.step("line-off found"):
+            line, line_off = use_best(recipe, surface, found)
+    else:
+        line, line_off = _lined_off(recipe, surface, others, clock)
     with clock.step("strake sketches"):
         make.make_strake_sketches(line_off)
     with clock.step("planks"):
@@ -148,6 +155,9 @@ def _plan(recipe, document, clock):
     with clock.step("tuck"):
         tuck_line, tuck = _tuck(recipe, surface, line_off)
     checked = make_checks(recipe, line_off, tuck_line, others, clock)
+    if found is not None:
+        checked.tables[FILE] = search_table(found)
+        checked = replace(checked, said=search_lines(found))
     with clock.step("line report"):
         report = make.make_line_report(
             [line, *others.values()], CompareWith=tuck_line, PlankLength=recipe.checks["plank_length"]
@@ -178,6 +188,15 @@ def _plan(recipe, document, clock):
             checked=checked,
             cautions=CAUTIONS,
         )
+
+
+def _lined_off(recipe, surface, others, clock):
+    """The recipe's own line and line-off."""
+    with clock.step("taut line" if recipe.line["kind"] in TAUT else f"{recipe.line['kind']} line"):
+        line = make_line(recipe, recipe.line, surface, others)
+    with clock.step("line-off"):
+        line_off = make_line_off(recipe, line, others)
+    return line, line_off
 
 
 def _volumes(shapes):

@@ -147,6 +147,18 @@ class Checks:
         row = int(np.argmin(by_seam if seam else by_strake))
         return self.binding(row, bool(seam))
 
+    @property
+    def binds_sprung(self):
+        """The limit that binds if every strake were sprung that is not always spiled; or None."""
+        never = np.isin(np.asarray(self.strakes.rule, str), list(self.limits.always_spiled))
+        own = np.where(never, self.classes.spiled, self.classes.sprung)
+        item = np.where(never, self.classes.spiled_item, self.classes.sprung_item)
+        by_seam = self.seam_margins.worst()[0]
+        if np.min(by_seam, initial=np.inf) < np.min(own):
+            return self.binding(int(np.argmin(by_seam)), True)
+        row = int(np.argmin(own))
+        return self._binding(self.strake_margins, int(item[row]), row, False)
+
     def _binding(self, table, item, row, seam):
         if item < 0:
             return None

@@ -59,7 +59,9 @@ class Outcome:
     @property
     def binds(self):
         """What binds: Binding, or None."""
-        return None if self.checks is None else self.checks.binds
+        if self.checks is None:
+            return None
+        return self.checks.binds if self.design.kind.spiled else self.checks.binds_sprung
 
 
 class Judge:
