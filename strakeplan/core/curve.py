@@ -194,7 +194,7 @@ class SurfaceCurve:
             f = legendre.legval(x, coef, tensor=False) - target
             step = f / legendre.legval(x, slope, tensor=False)
             x = np.clip(x - step, -1.0, 1.0)
-            if np.max(np.abs(step), initial=0.0) < 1e-9:  # Newton: the next would be nothing
+            if np.max(np.abs(step), initial=0.0) < 1e-7:  # Newton: the next would be nothing
                 break
         return piece, x
 

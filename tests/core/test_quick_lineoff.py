@@ -19,7 +19,7 @@ from strakeplan.core.lines.line import lateral_distance
 from strakeplan.core.lines.marks import Mark
 from strakeplan.core.lines.taut import taut_line
 from strakeplan.core.planks.measure import measure_planks
-from strakeplan.core.strakes.samples import strake_samples
+from strakeplan.core.strakes.samples import seam_samples, strake_samples
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 HULLS = {
@@ -132,3 +132,28 @@ def test_first_looks_do_not_hang_on_one_another():
     )  # fmt: skip
     print(f"nodes differ by {off:g}")
     assert off == 0.0
+
+
+@pytest.mark.parametrize("name", HULLS)
+@pytest.mark.parametrize("width", [60.0, 75.0])
+def test_first_look_of_many_parallel_strakes(name, width):
+    """The same parts of seams, none of them wild: lines that have left the planking stay out.
+
+    Down to the forefoot and the heel, where what a parallel runs on over, the surface's own
+    continuation, runs wild: seams of a first look must not come back from there.
+    """
+    h, (bow, stern) = hull(name), SHARES[name]
+    what_if = WhatIf(h)
+    for move in (0.0, 0.04):
+        ends = [Mark.end("stem", (bow + move) * h.stem_length), Mark.end("stern", stern * h.stern_length)]
+        exact = line_off(h, [EqualBelt(16, taut_line(h, ends, look_for_others=False)), ParallelBelt(width)])
+        quick = what_if.relined([EqualBelt(16, what_if.taut_line(ends)), ParallelBelt(width)])
+        lengths = [[[part.curve.length for part in seam.parts] for seam in plan.seams] for plan in (exact, quick)]
+        assert [len(s) for s in lengths[0]] == [len(s) for s in lengths[1]]
+        # an end on a rabbet that the line nearly lies along moves by more than the line does
+        off = max(abs(a - b) / a for p, q in zip(*lengths) for a, b in zip(p, q))
+        bends = [seam_samples(plan, 80).edgewise for plan in (exact, quick)]
+        bend = float(np.abs(bends[0] - bends[1]).max())
+        print(f"{name}, {width:g} mm, {len(exact.seams)} seams: lengths off by {1e3 * off:.3f} in a thousand, "
+              f"edgewise bending by {bend:.2e} 1/mm")  # fmt: skip
+        assert off < 2e-3 and bend < 2e-4

@@ -19,9 +19,10 @@ from .seams import SeamPart
 __all__ = ["depth_below", "parallel_seams"]
 
 _SHORTEST = 20.0  # mm; a line that touches the planking for less is none
+_DEPTH = 1e-5  # of the depth: a hundredth of a mm
 _DEEPEST = 2.0  # of the hull's size: no line's sheaf goes farther
 _OVERRUNS = (0.01, 0.03, 0.08)  # of the hull's size: how far lines are run on, in turn
-_LEFT = 0.05  # of the hull's size, about an element: a geodesic that far off the planking is lost
+_LEFT = 0.0125  # of the size: a geodesic farther off the planking than that, and than at its start, has left it
 
 
 def parallel_seams(hull, base, width, garboard_least, resolution=EXACT):
@@ -114,7 +115,7 @@ class _Sheaf:
         self.sweep = sweep = Sweep(patch, uv, np.cross(normal, t), step)
         inner = slice(self.degree, len(uv) - self.degree)
         self.sound, self.depth = False, 0.0
-        self._lost = np.zeros(len(uv), bool)
+        self._lost_at = np.full(len(uv), np.inf)  # distance at which each has left for good
         # a geodesic that far outside, or farther than it began, is followed no more
         start = hull.inside(*uv.T)
         self._out = np.minimum(start, 0.0) - _LEFT * patch.size
@@ -131,10 +132,25 @@ class _Sheaf:
 
     def _go_on(self):
         """One step more for those that matter; how far (n,) they are inside the planking."""
-        self.sweep.go_on(self._lost)
-        inside = self.hull.inside(*self.sweep.states[-1][:, :2].T)
-        self._lost |= inside < self._out
+        sweep = self.sweep
+        sweep.go_on(~self._shaping(~self._lost_elements(sweep.distance)))
+        inside = self.hull.inside(*sweep.states[-1][:, :2].T)
+        gone = inside < self._out
+        self._lost_at[gone] = np.minimum(self._lost_at, sweep.reach[-1])[gone]
         return inside
+
+    def _lost_elements(self, distance):
+        """Elements (e,) all of whose geodesics have left the planking for good before a distance."""
+        lost = self._lost_at <= distance
+        return lost[:-1].reshape(-1, self.degree).all(axis=1) & lost[self.degree :: self.degree]
+
+    def _shaping(self, elements):
+        """Geodesics (..., n) of elements (..., e): those on a joint shape both their neighbours."""
+        degree = self.degree
+        out = np.zeros((*elements.shape[:-1], len(self._lost_at)), bool)
+        out[..., :-1] = np.repeat(elements, degree, axis=-1)
+        out[..., degree::degree] |= elements
+        return out
 
     def _run_on(self, uv, t, far):
         """Places (k, 2) and directions (k, 3) straight on, off the planking."""
@@ -161,7 +177,7 @@ class _Sheaf:
             return self.hull.inside(*self.sweep.uv(d, which).T)
 
         fa, fb = inside(lo), inside(hi)
-        return float(np.max(bracketed_roots(inside, lo, hi, np.maximum(fa, 1e-9), fb, done=1e-6)))
+        return float(np.max(bracketed_roots(inside, lo, hi, np.maximum(fa, 1e-9), fb, done=_DEPTH)))
 
     def clipped(self, distances):
         """Parts of the parallels at distances (k,); None where a first look does not do."""
@@ -169,34 +185,38 @@ class _Sheaf:
         while self.sweep.distance < distances[-1]:
             self._go_on()
         uv = self.sweep.uv(distances)  # (k, n, 2)
-        if not np.isfinite(uv).all():
+        matter = np.array([~self._lost_elements(distance) for distance in distances])  # (k, e)
+        shaping = self._shaping(matter)
+        if not np.isfinite(uv[shaping]).all():
             return None
+        uv[~shaping] = uv[0, 0]
         inside = hull.inside(*uv.reshape(-1, 2).T).reshape(uv.shape[:2])
-        gone = np.logical_or.accumulate(inside < self._out, axis=0)
+        held = (inside > 0.0) & shaping
+        gone = np.logical_or.accumulate((inside < self._out) & shaping, axis=0)
         # one that goes on over the surface's continuation and comes back is no part of a parallel
-        if np.any(gone & (inside > 0.0)) or np.any(inside[:, [0, -1]] > 0.0) or self._crossing(uv[:, ::degree]):
+        if np.any(gone & held) or np.any(held[:, [0, -1]]) or self._crossing(uv[:, ::degree], held[:, ::degree]):
             return None
         curves = []
-        for one, held in zip(uv, inside > 0.0):
-            rows = np.flatnonzero(held)
+        for one, on, elements in zip(uv, held, matter):
+            rows = np.flatnonzero(on)
             if not len(rows):
                 break
-            # the elements from the first place on the planking to the last
+            # the elements from the first place on the planking to the last, but for those off it
+            # for good: nothing of them is followed any more, and both their neighbours end outside
             first, last = (rows[0] - 1) // degree, rows[-1] // degree + 1
-            index = np.arange(first, last)[:, None] * degree + np.arange(degree + 1)
-            curves.append(SurfaceCurve(hull.patch, one[index]))
+            own = first + np.flatnonzero(elements[first:last])
+            curves.append(SurfaceCurve(hull.patch, one[own[:, None] * degree + np.arange(degree + 1)]))
         return clip_curves(hull, curves, _SHORTEST, exact=False)
 
-    def _crossing(self, uv):
-        """Whether neighbouring geodesics come near each other on the planking (k, m, 2)."""
+    def _crossing(self, uv, held):
+        """Whether neighbouring geodesics (k, m, 2) come near each other where held on the planking (k, m)."""
         patch = self.hull.patch
         start = self.sweep.states[0][:: self.degree, :2]
         every = np.concatenate([start[None], uv])
         p = patch.points(*every.reshape(-1, 2).T).reshape(*every.shape[:2], 3)
         d = np.diff(p, axis=1)
         ahead = np.einsum("kmi,mi->km", d[1:], d[0]) / np.einsum("mi,mi->m", d[0], d[0])
-        on = self.hull.inside(*uv[:, :-1].reshape(-1, 2).T).reshape(ahead.shape) > 0.0
-        return bool(np.any(on & (ahead < 0.1)))
+        return bool(np.any(held[:, :-1] & (ahead < 0.1)))
 
 
 def depth_below(hull, base):

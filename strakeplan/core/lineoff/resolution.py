@@ -56,4 +56,4 @@ class Resolution:
 
 
 EXACT = Resolution("exact", 0.055, 8, 6, None, 8, 40, None, 0.009, 16, 8, 1e-3)
-QUICK = Resolution("quick", 0.08, 6, 3, 8, 4, 20, 50, 0.014, 12, 6, 0.2)
+QUICK = Resolution("quick", 0.08, 6, 3, 8, 4, 20, 50, 0.0175, 12, 6, 0.2)

@@ -11,7 +11,8 @@ from ..spline.lobatto import lobatto
 __all__ = ["clip_curves"]
 
 _PER_PIECE = 12  # places of every piece at which curves are looked at
-_NEAR = 1e-6  # of a piece: as near as crossings are looked for before they are laid on the edge
+# of a piece: as near as crossings are looked for before they are laid on the edge
+_NEAR = {True: 1e-6, False: 1e-3}  # exact or not
 _ROUNDS = 12
 _SETTLED = 1e-13  # of the parameters' range
 
@@ -47,7 +48,7 @@ def clip_curves(hull, curves, shortest, exact=True):
     first = np.concatenate([[0], np.cumsum([curve.pieces for curve in curves])])
     owner = np.repeat(np.arange(len(curves)), np.diff(first))
     nodes = np.concatenate([curve.nodes for curve in curves])
-    piece, x = _crossings(hull, nodes, owner)
+    piece, x = _crossings(hull, nodes, owner, _NEAR[exact])
     places = SurfaceCurve(patch, nodes)
     at, edge_s = _onto_edges(hull, places, piece, x, exact)
     # every second crossing begins a part; an odd one is left over
@@ -87,7 +88,7 @@ def _require_outside(hull, curves):
         )
 
 
-def _crossings(hull, nodes, owner):
+def _crossings(hull, nodes, owner, near):
     """Pieces (k,) and local parameters (k,) where curves pass the planking's edge."""
     element = lobatto(nodes.shape[1] - 1)
     grid = np.linspace(-1.0, 1.0, _PER_PIECE + 1)
@@ -105,7 +106,7 @@ def _crossings(hull, nodes, owner):
         at = np.einsum("nj,njc->nc", element.values(t), nodes[row])
         return hull.inside(at[:, 0], at[:, 1])
 
-    return row, bracketed_roots(inside, grid[col], grid[col + 1], f[row, col], f[row, col + 1], done=_NEAR)
+    return row, bracketed_roots(inside, grid[col], grid[col + 1], f[row, col], f[row, col + 1], done=near)
 
 
 def _onto_edges(hull, places, piece, x, exact):

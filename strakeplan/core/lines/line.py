@@ -97,12 +97,15 @@ def require_inside(hull, curve, make_error, n=400, allowance=1e-6):
     allowance : float
         How far outside still counts as on the edge, mm.
     """
-    c = curve.sample(n)
-    outside = hull.inside(c.uv[:, 0], c.uv[:, 1]) < -allowance
+    # evenly along the pieces: arc lengths are not needed to look
+    at = np.linspace(0.0, curve.pieces, n)
+    piece = np.minimum(at.astype(int), curve.pieces - 1)
+    x = 2.0 * (at - piece) - 1.0
+    uv = curve.uv_local(piece, x)
+    outside = hull.inside(uv[:, 0], uv[:, 1]) < -allowance
     if outside.any():
         k = int(np.argmax(outside))
-        first = c.__class__(*(None if f is None else f[k : k + 1] for f in c))
-        raise make_error(first, edge_left(hull, c.uv[k]))
+        raise make_error(curve.at_local(piece[k : k + 1], x[k : k + 1]), edge_left(hull, uv[k]))
 
 
 def edge_left(hull, uv):

@@ -152,14 +152,33 @@ def square_meeting(table, k, s, p, t, most=np.inf):
     p, t = (np.ascontiguousarray(np.moveaxis(np.broadcast_to(a, (*p.shape[:-1], 3)), -1, 0)) for a in (p, t))
     if p.ndim == s.ndim:
         p, t = p[:, None], t[:, None]
-    for _ in range(_STEPS):
-        q, d = table.rows(k, s)
-        f = np.einsum("i...,i...->...", q - p, np.broadcast_to(t, q.shape))
-        slope = np.einsum("i...,i...->...", d, np.broadcast_to(t, q.shape))
-        # an edge that lies along the plane has no meeting near: held by the greatest step
-        step = f / np.where(np.abs(slope) < 1e-3, 1e-3, slope)
-        step = np.minimum(np.maximum(step, -most), most)
-        s = s - step
-        if np.max(np.abs(step), initial=0.0) < close:
-            break
-    return s, np.moveaxis(q - step * d, 0, -1)
+    s, q, step = _newton_step(table, k, s, p, t, most)
+    far = np.flatnonzero(np.abs(step) >= close)
+    if not len(far):
+        return s, np.moveaxis(q, 0, -1)
+    # most have arrived after a second step; the few that have not are gone on with by themselves
+    s, q, step = _newton_step(table, k, s, p, t, most)
+    far = np.flatnonzero(np.abs(step) >= close)
+    if len(far):
+        flat, places = s.ravel(), q.reshape(3, -1)
+        k, most = (np.broadcast_to(a, s.shape).ravel() for a in (k, most))
+        p, t = (np.broadcast_to(a, (3, *s.shape)).reshape(3, -1) for a in (p, t))
+        for _ in range(_STEPS - 2):
+            own, q_far, step = _newton_step(table, k[far], flat[far], p[:, far], t[:, far], most[far])
+            flat[far], places[:, far] = own, q_far
+            far = far[np.abs(step) >= close]
+            if not len(far):
+                break
+        s, q = flat.reshape(s.shape), places.reshape(q.shape)
+    return s, np.moveaxis(q, 0, -1)
+
+
+def _newton_step(table, k, s, p, t, most):
+    """Arc lengths after a step, places there to first order (3, ...), and the steps."""
+    q, d = table.rows(k, s)
+    f = np.einsum("i...,i...->...", q - p, np.broadcast_to(t, q.shape))
+    slope = np.einsum("i...,i...->...", d, np.broadcast_to(t, q.shape))
+    # an edge that lies along the plane has no meeting near: held by the greatest step
+    step = f / np.where(np.abs(slope) < 1e-3, 1e-3, slope)
+    step = np.minimum(np.maximum(step, -most), most)
+    return s - step, q - step * d, step
