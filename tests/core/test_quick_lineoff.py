@@ -24,6 +24,9 @@ from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 HULLS = {
     "demonstration": lambda: demoplan.demo_hull(),
+    "thin stem": lambda: planked_surface(
+        hulls.demo(), SurfaceSettings(half_siding_stem=30.0, half_siding_keel=37.5, half_siding_post=37.5, name="thin stem")
+    ),
     "lofted": lambda: planked_surface(hulls.lofted(), SurfaceSettings(half_siding=40.0, name="lofted")),
     "double-ender": lambda: planked_surface(
         hulls.lofted(stern=0.0, length=9000.0), SurfaceSettings(half_siding=40.0, name="double-ender")
@@ -35,7 +38,10 @@ HULLS = {
         hulls.lofted(section=2.0, beam=1000.0), SurfaceSettings(half_siding=30.0, name="slack")
     ),
 }
-SHARES = {"demonstration": (0.66, 0.62), "lofted": (0.6, 0.6), "double-ender": (0.55, 0.6), "full bow": (0.6, 0.5), "slack": (0.6, 0.55)}
+SHARES = {
+    "demonstration": (0.66, 0.62), "thin stem": (0.721, 0.45), "lofted": (0.6, 0.6), "double-ender": (0.55, 0.6),
+    "full bow": (0.6, 0.5), "slack": (0.6, 0.55),
+}  # fmt: skip
 
 
 @lru_cache(maxsize=None)
