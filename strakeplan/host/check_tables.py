@@ -91,7 +91,7 @@ def _strake(checks, k):
         math.degrees(s.roll[k]), ("upper" if s.upper_off[k] else "lower") if off else None,
         s.stand_off[k], s.hold_down.worst[k], s.buckling[k],
         b.over_thickness.worst[k], b.frame_force.worst[k],
-        abs(math.degrees(b.rate.worst[k])) * 1000.0, abs(math.degrees(b.in_all.worst[k])),
+        abs(math.degrees(b.metre.worst[k])) * 1000.0, abs(math.degrees(b.in_all.worst[k])),
         100.0 * b.shear.worst[k] / sheared,
         max(checks.hollows.hollow.worst[k], 0.0), checks.hollows.stock[k], math.ceil(checks.boards.plank[k]),
         _WAYS[checks.classes.method[k]], "yes" if checks.steamed[k] else None,

@@ -26,7 +26,7 @@ def test_helices_of_a_cylinder():
           "over 4.9 m", np.degrees(found.in_all.worst), "in all", np.degrees(found.whole))  # fmt: skip
     assert np.allclose(found.over_thickness.worst, radius / c**2 / T) and np.allclose(found.radius.worst, radius / c**2)
     assert np.allclose(found.rate.worst, twist) and np.allclose(found.in_all.worst, twist * PLANK)
-    assert np.allclose(found.whole, twist * length)
+    assert np.allclose(found.whole, twist * length) and np.allclose(found.metre.worst, twist)
     hollow = check_hollow(strakes, T)
     depth = w**2 * s**2 / radius / 8.0
     # the exact depth of a chord on the ellipse's osculating circle differs by w^4: 0.02 % here
@@ -34,6 +34,19 @@ def test_helices_of_a_cylinder():
     print("hollow", hollow.hollow.worst, "sagittas", sagitta, "stock", hollow.stock)
     assert np.allclose(hollow.hollow.worst, depth) and np.allclose(depth, sagitta, rtol=1e-3)
     assert np.allclose(hollow.stock, T + depth)
+
+
+def test_twist_over_a_metre():
+    """Torsion c cos(pi s / S) about the middle of a strake S long: over the metre at its crest c sin(q) / q
+    with q = pi 500 / S; of a strake of 0.8 m the mean over all of it, c 2 / pi (own arithmetic)."""
+    c, length = 6e-4, np.array([3000.0, 800.0])
+    share = np.linspace(-0.5, 0.5, 121)
+    found = check_bending(made_samples.made(length, width=100.0, twist=-c * np.cos(np.pi * share)), FIR, T, PLANK, FRAMES)
+    q = np.pi * 500.0 / length[0]
+    exact = -c * np.array([np.sin(q) / q, 2.0 / np.pi])
+    print("over a metre", np.degrees(found.metre.worst) * 1e3, "exact", np.degrees(exact) * 1e3, "at the crest", np.degrees(c) * 1e3)
+    assert np.allclose(found.metre.worst, exact, rtol=1e-6) and np.allclose(found.rate.worst, -c)
+    assert found.metre.index[0] == 60
 
 
 def test_forces_that_bend_and_twist_a_helix_home():

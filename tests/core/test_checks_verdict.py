@@ -79,7 +79,7 @@ def test_every_limit_alone(name):
     seams = made_samples.made_seams([9000.0], edgewise=jump)
     line = GivenLine("Wale", seams.point[0] + np.array([0.0, 0.0, 30.0]))
     least = name in ("hood_end", "narrowest", "bend_cold", "bend_steamed", "line_clear")
-    job = replace(JOB, steam="always" if name == "bend_steamed" else "never")
+    job = replace(JOB, steam="always" if name.endswith("_steamed") else "never")
     tuck = check_tuck(seams, [TuckCrossing("Seam 01", 0.4, 4000.0, (0, 0, 0), 0.0, 0.0)])
     # a board counts where a strake is spiled
     rule = replace(NONE, always_spiled=("equal",) if name == "board" else ())

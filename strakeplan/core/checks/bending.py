@@ -9,9 +9,11 @@ from ..develop import integrated
 from ..wood.forces import bend_home_force, twist_home_force
 from ..wood.mechanics import bend_ratio, twist_shear
 from .places import Along, greatest, least
-from .windows import over_planks
+from .windows import mean_over_planks, over_planks
 
-__all__ = ["Bending", "check_bending"]
+__all__ = ["METRE", "Bending", "check_bending"]
+
+METRE = 1000.0  # mm: twist is told over it
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +37,10 @@ class Bending:
     rate : Along
         Twist, radians/mm, positive as the geodesic torsion; `worst` is the one of the
         greatest size.
+    metre : Along
+        Twist over the metre centred at every place (over all of a shorter strake), moved inside
+        the strake's ends, as a mean rate, radians/mm: what a bevel board reads between two marks
+        a metre apart; in the same way.
     in_all : Along
         Twist between the two ends of the plank centred at every place, radians; in the same
         way.
@@ -50,6 +56,7 @@ class Bending:
     twist_force: Along
     frame_force: Along
     rate: Along
+    metre: Along
     in_all: Along
     whole: np.ndarray
     shear: Along
@@ -81,12 +88,13 @@ def check_bending(strakes, wood, thickness, plank_length, frame_spacing):
     tight = Along(ratio, np.where(np.isnan(tight.worst), np.inf, tight.worst), tight.index)  # straight all along
     bent = greatest(bend_home_force(wood.along, w, thickness, bend, frame_spacing))
     twisted = greatest(twist_home_force(wood.shear_modulus, w, thickness, twist))
+    metre = mean_over_planks(twist, strakes.s, METRE)
     in_all = over_planks(twist, strakes.s, plank_length)
     whole = integrated(twist, strakes.s[:, 1])[:, -1]
     return Bending(
         _with_sign(radius, tight.index), tight, bent, twisted, greatest(bent.value + twisted.value),
-        _with_sign(twist, greatest(np.abs(twist)).index), _with_sign(in_all, greatest(np.abs(in_all)).index), whole,
-        greatest(twist_shear(w, thickness, twist)),
+        _with_sign(twist, greatest(np.abs(twist)).index), _with_sign(metre, greatest(np.abs(metre)).index),
+        _with_sign(in_all, greatest(np.abs(in_all)).index), whole, greatest(twist_shear(w, thickness, twist)),
     )  # fmt: skip
 
 

@@ -51,8 +51,8 @@ class Limits:
     frame_force : N
         Clamp force at a frame to bend and twist the plank home on the flat, cold: what a screw
         clamp gives.
-    twist : radians/mm
-        Greatest rate of twist (0.35e-3 is 20 degrees a metre).
+    twist, twist_steamed : radians/mm
+        Greatest twist over a metre, put on cold and steamed (0.35e-3 is 20 degrees).
     twist_in_all : radians
         Between the two ends of any plank of the length on hand.
     hollow : mm
@@ -89,6 +89,7 @@ class Limits:
     bend_steamed: Optional[float] = 25.0
     frame_force: Optional[float] = 5000.0
     twist: Optional[float] = np.radians(25.0) / 1000.0
+    twist_steamed: Optional[float] = np.radians(45.0) / 1000.0
     twist_in_all: Optional[float] = np.radians(60.0)
     hollow: Optional[float] = 8.0
     stock: Optional[float] = None

@@ -108,7 +108,7 @@ def strake_rows(checks):
             f"{s.edge_set.worst[k]:.0f}", f"{s.force.worst[k]:.0f}", f"{100.0 * _share(checks, k):.0f}",
             f"{s.stand_off[k]:.0f}",
             f"{b.over_thickness.worst[k]:.0f}" if b.over_thickness.worst[k] < 1e5 else "flat",
-            f"{abs(np.degrees(b.rate.worst[k])) * 1000.0:.1f}", f"{max(checks.hollows.hollow.worst[k], 0.0):.1f}",
+            f"{abs(np.degrees(b.metre.worst[k])) * 1000.0:.1f}", f"{max(checks.hollows.hollow.worst[k], 0.0):.1f}",
             f"{checks.boards.plank[k]:.0f}", _WAYS[method] + (", steam" if checks.steamed[k] else ""),
             "" if found is None else f"{100.0 * found.margin:.0f}",
             "" if found is None else found.item.title,

@@ -38,8 +38,8 @@ class Job:
     plank_length : mm, of the planks on hand
     frame_spacing : mm
     steam : str
-        'never', 'where needed' (where a cold plank would pass a limit of bend, force, shear or
-        strain) or 'always'.
+        'never', 'where needed' (where a cold plank would pass a limit of bend, twist, force,
+        shear or strain) or 'always'.
     """
 
     wood: object
@@ -216,6 +216,8 @@ def _steamed(strakes, job, limits, bending):
     wanted = np.zeros(m, bool)
     if limits.bend_cold is not None:
         wanted |= bending.over_thickness.worst < limits.bend_cold
+    if limits.twist is not None:
+        wanted |= np.abs(bending.metre.worst) > limits.twist
     if limits.frame_force is not None:
         wanted |= bending.frame_force.worst > limits.frame_force
     if limits.shear is not None:
@@ -232,6 +234,7 @@ def _strake_figures(strakes, job, limits, steamed, widths, springing, bending, h
     never = np.isin(np.asarray(strakes.rule, str), list(limits.always_spiled))
     if_sprung = lambda limit: None if limit is None else np.where(never, np.nan, limit)  # noqa: E731
     tightest = [np.nan if a is None else a for a in (limits.bend_steamed, limits.bend_cold)]
+    twistest = [np.nan if a is None else a for a in (limits.twist_steamed, limits.twist)]
     size = lambda a: np.abs(a.worst)  # noqa: E731
     percent = dict(unit="%", scale=100.0)
     middle = np.rint(boards.at / strakes.s[:, 1]).astype(int)
@@ -256,7 +259,8 @@ def _strake_figures(strakes, job, limits, steamed, widths, springing, bending, h
         (Item("bend", "bend, R/t", "", least=True), *bending.over_thickness[1:], np.where(steamed, *tightest)),
         (Item("frame_force", "force to bend and twist it home", "N"), *bending.frame_force[1:],
          if_cold(limits.frame_force)),
-        (Item("twist", "twist", "degrees/m", 1000.0 * _DEGREES), size(bending.rate), bending.rate.index, limits.twist),
+        (Item("twist", "twist", "degrees/m", 1000.0 * _DEGREES), size(bending.metre), bending.metre.index,
+         np.where(steamed, *twistest)),
         (Item("twist_in_all", "twist over a plank", "degrees", _DEGREES), size(bending.in_all), bending.in_all.index,
          limits.twist_in_all),
         (Item("shear", "share of the breaking shear", **percent), bending.shear.worst / job.wood.breaking_shear,

@@ -12,6 +12,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from ..cautions import CAUTIONS
+from ..checks.bending import METRE
 from ..checks.limits import Limits
 from ..develop import edge_sets, laid_flat
 from ..errors import PlanError
@@ -122,7 +123,7 @@ class Trial:
     frame_force : float
         Greatest force at a frame to bend and twist the plank home on the flat, cold.
     twist, twist_in_all : float
-        Greatest rate (rad/mm) and the angle between the ends (rad).
+        Greatest over a metre (rad/mm) and the angle between the ends (rad).
     edgewise, flatwise, compound, corner : float
         Shares of the breaking strain: each alone at its greatest (compound by size), and added
         at the worst corner (flatwise left out where steamed).
@@ -220,7 +221,7 @@ def try_plank(plank, place, middle=None, limits: Optional[Limits] = None):
         edge_off=_edge(rolled.edge[worst]), stand_off=float(rolled.most), hold_down=float(down.most),
         hold_down_edge=_edge(down.edge[int(down.worst)]), buckling=one / critical,
         bend_ratio=float(np.min(mechanics.bend_ratio(t, at.bend))), frame_force=most(home),
-        twist=most(at.twist), twist_in_all=abs(float(CubicSpline(at.s, at.twist).integrate(0.0, length))),
+        twist=_over_a_metre(at.s, at.twist), twist_in_all=abs(float(CubicSpline(at.s, at.twist).integrate(0.0, length))),
         edgewise=most(mechanics.edgewise_strain(w, at.edgewise)) / broken,
         flatwise=most(mechanics.bend_strain(t, at.bend)) / broken,
         compound=most(mechanics.compound_strain(w, at.gauss).edge) / broken, corner=most(strain) / broken,
@@ -245,6 +246,14 @@ def _sprung(at, length):
     return (off if side >= 0.0 else -off), edge_set, towards
 
 
+def _over_a_metre(s, twist):
+    """Greatest mean twist over a metre, or over all of a shorter plank, radians/mm."""
+    span = min(METRE, s[-1])
+    turned = CubicSpline(s, twist).antiderivative()
+    start = np.clip(s - 0.5 * span, 0.0, s[-1] - span)
+    return float(np.max(np.abs(turned(start + span) - turned(start)))) / span
+
+
 _WORTH_SAYING = 0.6  # a figure that is farther inside its limit is not named
 
 
@@ -262,7 +271,6 @@ _LIMITED = (
     ("hold_down", "hold-down force per frame", "hold_down", "spile"),
     ("buckling", "springing force over buckling force", "buckling", "hold"),
     ("frame_force", "force per frame to bend and twist it home", "frame_force", "steam"),
-    ("twist", "twist", "twist", "narrower"),
     ("twist_in_all", "twist from end to end", "twist_in_all", "narrower"),
     ("hollow", "depth of hollow", "hollow", "narrower"),
     ("stock", "thickness of stock", "stock", "narrower"),
@@ -281,6 +289,11 @@ def _margins(plank, found, limits):
         if limit is None or np.isnan(value):
             continue
         rows.append(Margin(key, title, value, limit, (limit - value) / limit, mends))
+    key = "twist_steamed" if plank.steamed else "twist"
+    limit = getattr(limits, key)
+    if limit is not None:
+        mends = "narrower" if plank.steamed or found["twist"] > (limits.twist_steamed or np.inf) else "steam"
+        rows.append(Margin(key, "twist", found["twist"], limit, (limit - found["twist"]) / limit, mends))
     key = "bend_steamed" if plank.steamed else "bend_cold"
     limit = getattr(limits, key)
     if limit is not None:
@@ -337,6 +350,7 @@ def _verdict(plank, found, margins):
 
 _SHOWN = {
     "share": (100.0, "%", 0), "shear": (100.0, "%", 0), "twist": (1e3 * 180.0 / np.pi, " degrees a metre", 1),
+    "twist_steamed": (1e3 * 180.0 / np.pi, " degrees a metre", 1),
     "twist_in_all": (180.0 / np.pi, " degrees", 0), "edge_set": (1.0, " mm", 0), "stand_off": (1.0, " mm", 0),
     "hollow": (1.0, " mm", 1), "stock": (1.0, " mm", 1), "buckling": (1.0, "", 2), "bend_cold": (1.0, "", 0),
     "bend_steamed": (1.0, "", 0),
