@@ -22,9 +22,30 @@ def test_a_jump_of_curvature_is_found_to_its_size():
     print("jumps:", found.edgewise.worst, "after", s[found.edgewise.index], "mm; seen as", found.seen.worst, "mm")
     assert abs(found.edgewise.worst[0] - jump) < 1e-15 and s[found.edgewise.index[0]] == 7000.0
     assert found.edgewise.worst[1] < 1e-15
-    # a sine: half h^3 kappa''' between four places
-    assert found.edgewise.worst[2] < 0.51 * 100.0**3 * 8e-5 / 2000.0**3
+    # a sine: the lines' own errors are those of its third derivative, a tenth of kappa''' L^3 over L = 0.4 m
+    assert found.edgewise.worst[2] < 0.1 * 400.0**3 * 8e-5 / 2000.0**3
     assert list(found.turns) == [0, 0, 1]
+
+
+def test_a_ramp_counts_the_same_however_finely_it_is_sampled():
+    """Bending that rises by A within 0.3 m, and is even before and after.
+
+    By hand: the line of least squares over L = 0.4 m from the ramp's middle on, of which 0.15 m are
+    ramp. For f on [0, L] it is at 0 the integral of f (4 L - 6 x) / L^2; f = A x / 0.3 up to 0.15 m
+    and A / 2 beyond. Both sides together twice that.
+    """
+    rise, ramp, beside, length = 6e-5, 300.0, 400.0, 9000.0
+    x = np.linspace(0.0, beside, 400001)
+    f = np.minimum(rise * x / ramp, 0.5 * rise) * (4.0 * beside - 6.0 * x) / beside**2
+    exact = 2.0 * float(np.sum(0.5 * (f[1:] + f[:-1])) * (x[1] - x[0]))
+    told = {}
+    for n in (1201, 401, 181, 91, 61):
+        s = np.linspace(0.0, length, n)
+        kappa = rise * np.clip((s - 4567.0) / ramp + 0.5, 0.0, 1.0)
+        told[n] = check_fairness(made_samples.made_seams([length], n, edgewise=kappa)).edgewise.worst[0]
+    print("by hand", exact, "places apart and told:", {length / (n - 1): v for n, v in told.items()})
+    assert abs(told[1201] / exact - 1.0) < 0.01 and abs(told[91] / exact - 1.0) < 0.05
+    assert all(abs(v / exact - 1.0) < 0.2 for v in told.values())
 
 
 def test_a_jump_as_an_eye_sees_it():
@@ -116,7 +137,7 @@ def test_crossings_of_the_tuck_by_name_and_part():
 
 
 def test_seams_of_the_demonstration_hull_have_no_jumps_that_an_eye_sees():
-    """Edgewise bending by differences of points and normals 20 mm apart, jumps by the same rule."""
+    """Edgewise bending by differences of points and normals 20 mm apart, jumps by NumPy's own least squares."""
     plan = demoplan.demo_plan()
     seams = seam_samples(plan)
     found = check_fairness(seams)
@@ -129,9 +150,15 @@ def test_seams_of_the_demonstration_hull_have_no_jumps_that_an_eye_sees():
         t /= np.linalg.norm(t, axis=1)[:, None]
         side = np.cross(b.n, t)
         kappa = np.einsum("ij,ij->i", a.p - 2.0 * b.p + c.p, side) / 400.0
-        step = np.diff(kappa)
-        jump = np.abs(step[1:-1] - 0.5 * (step[:-2] + step[2:]))
-        off = np.abs(jump - found.edgewise.value[row, 3:-3]).max() * 2000.0**2 / 64.0
+        m = max(2, round(400.0 / seams.s[row, 1]))
+        gaps = range(m + 1, len(seams.s[row]) - m - 4)  # clear of the ends
+        lines = lambda q: np.polyval(np.polyfit(s[q] - s[q].mean(), kappa[q], 1), 0.5 * (s[i] + s[i + 1]) - s[q].mean())  # noqa: E731
+        jump = []
+        for i in gaps:
+            behind, ahead = (slice(i - m + 1, i + 1), slice(i + 1, i + m + 1))
+            jump.append(abs(lines(ahead) - lines(behind)))
+        jump = np.array(jump)
+        off = np.abs(jump - found.edgewise.value[row, np.array(gaps) + 2]).max() * 2000.0**2 / 64.0
         seen = found.seen.worst[row], jump.max() * 2000.0**2 / 64.0
         print(f"seam {j}: seen as {seen[0]:.3f} mm, by differences {seen[1]:.3f}; apart {off:.4f}")
         assert off < 0.1

@@ -21,6 +21,8 @@ __all__ = [
     "require_inside",
 ]
 
+_HALVINGS = 20  # of the way between two places looked at: where a line leaves is told to the mm
+
 #: what a line does that leaves the planked surface over an edge
 LEAVES = {
     "sheer": "climbs over the sheer",
@@ -99,13 +101,24 @@ def require_inside(hull, curve, make_error, n=400, allowance=1e-6):
     """
     # evenly along the pieces: arc lengths are not needed to look
     at = np.linspace(0.0, curve.pieces, n)
-    piece = np.minimum(at.astype(int), curve.pieces - 1)
-    x = 2.0 * (at - piece) - 1.0
-    uv = curve.uv_local(piece, x)
-    outside = hull.inside(uv[:, 0], uv[:, 1]) < -allowance
-    if outside.any():
-        k = int(np.argmax(outside))
-        raise make_error(curve.at_local(piece[k : k + 1], x[k : k + 1]), edge_left(hull, uv[k]))
+
+    def local(at):
+        piece = np.minimum(at.astype(int), curve.pieces - 1)
+        return piece, 2.0 * (at - piece) - 1.0
+
+    def outside(at):
+        uv = curve.uv_local(*local(at))
+        return hull.inside(uv[:, 0], uv[:, 1]) < -allowance
+
+    out = outside(at)
+    if out.any():
+        k = int(np.argmax(out))
+        lo, hi = at[[max(k - 1, 0), k]]
+        for _ in range(_HALVINGS if k else 0):
+            mid = 0.5 * (lo + hi)
+            lo, hi = (lo, mid) if outside(np.array([mid]))[0] else (mid, hi)
+        first = curve.at_local(*local(np.array([hi])))
+        raise make_error(first, edge_left(hull, first.uv[0]))
 
 
 def edge_left(hull, uv):
