@@ -109,6 +109,7 @@ class _Sheaf:
         t = table.points(k, s)[1]
         far = 0.5 * overrun * (lobatto(self.degree).nodes[1:] + 1.0)
         fore, aft = (self._run_on(uv[end], sign * t[end], far) for end, sign in ((0, -1.0), (-1, 1.0)))
+        self.s = np.concatenate([-far[::-1], s, length + far])  # of the geodesics' starts
         uv = np.concatenate([fore[0][::-1], uv, aft[0]])
         t = np.concatenate([-fore[1][::-1], t, aft[1]])
         normal = geometry_of(patch.jets(uv[:, 0], uv[:, 1], 2)).n
@@ -193,11 +194,15 @@ class _Sheaf:
         inside = hull.inside(*uv.reshape(-1, 2).T).reshape(uv.shape[:2])
         held = (inside > 0.0) & shaping
         gone = np.logical_or.accumulate((inside < self._out) & shaping, axis=0)
+        gone |= self._lost_at <= distances[:, None]
         # one that goes on over the surface's continuation and comes back is no part of a parallel
         if np.any(gone & held) or np.any(held[:, [0, -1]]) or self._crossing(uv[:, ::degree], held[:, ::degree]):
             return None
+        nodes = self._carried_on(uv, held, gone)
+        if nodes is None:
+            return None
         curves = []
-        for one, on, elements in zip(uv, held, matter):
+        for one, on, elements in zip(nodes, held, matter):
             rows = np.flatnonzero(on)
             if not len(rows):
                 break
@@ -205,8 +210,36 @@ class _Sheaf:
             # for good: nothing of them is followed any more, and both their neighbours end outside
             first, last = (rows[0] - 1) // degree, rows[-1] // degree + 1
             own = first + np.flatnonzero(elements[first:last])
-            curves.append(SurfaceCurve(hull.patch, one[own[:, None] * degree + np.arange(degree + 1)]))
+            curves.append(SurfaceCurve(hull.patch, one[own]))
         return clip_curves(hull, curves, _SHORTEST, exact=False)
+
+    def _carried_on(self, uv, held, gone):
+        """Nodes (k, e, degree + 1, 2) of all elements of parallels (k, n, 2).
+
+        Where some of an element's geodesics have left the planking for good, and may be
+        anywhere, its polynomial is that through the nearest ones that have not, of this element
+        and the next; None where there are too few.
+        """
+        degree = self.degree
+        first = np.arange(len(self.s) // degree) * degree
+        index = first[:, None] + np.arange(degree + 1)
+        nodes, bad = uv[:, index], gone[:, index]
+        k, e = np.nonzero(bad.any(axis=2) & held[:, index].any(axis=2))
+        if not len(k):
+            return nodes
+        good = ~bad[k, e]
+        # the good ones lie at the element's after end or at its fore end
+        aft = good[:, -1]
+        count = good.sum(axis=1)
+        runs = np.where(aft, degree + 1 - np.argmax(good, axis=1), np.argmin(good, axis=1))
+        start = np.where(aft, first[e] + degree + 1 - count, first[e] + count - 1 - degree)
+        if np.any(runs != count) or np.any(start < 0) or np.any(start + degree >= len(self.s)):
+            return None
+        own = start[:, None] + np.arange(degree + 1)
+        if gone[k[:, None], own].any():
+            return None
+        nodes[k, e] = np.matmul(_lagrange(self.s[own], self.s[index[e]]), uv[k[:, None], own])
+        return nodes
 
     def _crossing(self, uv, held):
         """Whether neighbouring geodesics (k, m, 2) come near each other where held on the planking (k, m)."""
@@ -217,6 +250,15 @@ class _Sheaf:
         d = np.diff(p, axis=1)
         ahead = np.einsum("kmi,mi->km", d[1:], d[0]) / np.einsum("mi,mi->m", d[0], d[0])
         return bool(np.any(held[:, :-1] & (ahead < 0.1)))
+
+
+def _lagrange(s, at):
+    """Matrices (m, a, n) that take values at places s (m, n) to those of their polynomial at (m, a)."""
+    n = s.shape[1]
+    apart = s[:, :, None] - s[:, None, :] + np.eye(n)
+    off = np.repeat((at[:, :, None] - s[:, None, :])[:, :, None, :], n, axis=2)
+    off[:, :, np.arange(n), np.arange(n)] = 1.0
+    return off.prod(axis=3) / apart.prod(axis=2)[:, None, :]
 
 
 def depth_below(hull, base):
