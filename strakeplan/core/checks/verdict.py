@@ -126,33 +126,48 @@ class Checks:
         item = table.worst()[1][row] if seam else self.classes.item[row]
         return self._binding(table, int(item), int(row), seam)
 
+    def own(self, spiled=True):
+        """Margins (m,) of the strakes, and the rows (m,) of what binds in their table.
+
+        Parameters
+        ----------
+        spiled : bool
+            Got out as they are classed; or every one sprung that is not always spiled.
+        """
+        classes = self.classes
+        if spiled:
+            return classes.margin, classes.item
+        never = np.isin(np.asarray(self.strakes.rule, str), list(self.limits.always_spiled))
+        return (
+            np.where(never, classes.spiled, classes.sprung),
+            np.where(never, classes.spiled_item, classes.sprung_item),
+        )
+
     @property
     def worst_margin(self):
         """The least margin of all strakes, got out as they are classed, and of all seams."""
-        return float(min(np.min(self.classes.margin), np.min(self.seam_margins.worst()[0], initial=np.inf)))
+        return self._worst(True)
 
     @property
     def worst_sprung(self):
         """The least margin if every strake were sprung that is not always spiled."""
-        never = np.isin(np.asarray(self.strakes.rule, str), list(self.limits.always_spiled))
-        own = np.where(never, self.classes.spiled, self.classes.sprung)
-        return float(min(np.min(own), np.min(self.seam_margins.worst()[0], initial=np.inf)))
+        return self._worst(False)
 
     @property
     def binds(self):
         """The limit that binds over all: Binding, or None where nothing is looked at."""
-        by_strake = self.classes.margin
-        by_seam = self.seam_margins.worst()[0]
-        seam = np.min(by_seam, initial=np.inf) < np.min(by_strake)
-        row = int(np.argmin(by_seam if seam else by_strake))
-        return self.binding(row, bool(seam))
+        return self._binds(True)
 
     @property
     def binds_sprung(self):
         """The limit that binds if every strake were sprung that is not always spiled; or None."""
-        never = np.isin(np.asarray(self.strakes.rule, str), list(self.limits.always_spiled))
-        own = np.where(never, self.classes.spiled, self.classes.sprung)
-        item = np.where(never, self.classes.spiled_item, self.classes.sprung_item)
+        return self._binds(False)
+
+    def _worst(self, spiled):
+        return float(min(np.min(self.own(spiled)[0]), np.min(self.seam_margins.worst()[0], initial=np.inf)))
+
+    def _binds(self, spiled):
+        own, item = self.own(spiled)
         by_seam = self.seam_margins.worst()[0]
         if np.min(by_seam, initial=np.inf) < np.min(own):
             return self.binding(int(np.argmin(by_seam)), True)
