@@ -132,26 +132,13 @@ class _Sheaf:
         self.depth = self._depth(np.array(look), inner)
 
     def _go_on(self):
-        """One step more for those that matter; how far (n,) they are inside the planking."""
+        """One step more for those that have not left; how far (n,) they are inside the planking."""
         sweep = self.sweep
-        sweep.go_on(~self._shaping(~self._lost_elements(sweep.distance)))
+        sweep.go_on(self._lost_at < np.inf)
         inside = self.hull.inside(*sweep.states[-1][:, :2].T)
         gone = inside < self._out
         self._lost_at[gone] = np.minimum(self._lost_at, sweep.reach[-1])[gone]
         return inside
-
-    def _lost_elements(self, distance):
-        """Elements (e,) all of whose geodesics have left the planking for good before a distance."""
-        lost = self._lost_at <= distance
-        return lost[:-1].reshape(-1, self.degree).all(axis=1) & lost[self.degree :: self.degree]
-
-    def _shaping(self, elements):
-        """Geodesics (..., n) of elements (..., e): those on a joint shape both their neighbours."""
-        degree = self.degree
-        out = np.zeros((*elements.shape[:-1], len(self._lost_at)), bool)
-        out[..., :-1] = np.repeat(elements, degree, axis=-1)
-        out[..., degree::degree] |= elements
-        return out
 
     def _run_on(self, uv, t, far):
         """Places (k, 2) and directions (k, 3) straight on, off the planking."""
@@ -186,60 +173,52 @@ class _Sheaf:
         while self.sweep.distance < distances[-1]:
             self._go_on()
         uv = self.sweep.uv(distances)  # (k, n, 2)
-        matter = np.array([~self._lost_elements(distance) for distance in distances])  # (k, e)
-        shaping = self._shaping(matter)
-        if not np.isfinite(uv[shaping]).all():
-            return None
-        uv[~shaping] = uv[0, 0]
         inside = hull.inside(*uv.reshape(-1, 2).T).reshape(uv.shape[:2])
-        held = (inside > 0.0) & shaping
-        gone = np.logical_or.accumulate((inside < self._out) & shaping, axis=0)
-        gone |= self._lost_at <= distances[:, None]
-        # one that goes on over the surface's continuation and comes back is no part of a parallel
-        if np.any(gone & held) or np.any(held[:, [0, -1]]) or self._crossing(uv[:, ::degree], held[:, ::degree]):
+        # one that goes on over the surface's continuation, and perhaps comes back, is no part of a parallel
+        gone = np.logical_or.accumulate(~(inside >= self._out), axis=0) | (self._lost_at <= distances[:, None])
+        held = (inside > 0.0) & ~gone
+        if np.any(held[:, [0, -1]]) or self._crossing(uv[:, ::degree], held[:, ::degree]):
             return None
-        nodes = self._carried_on(uv, held, gone)
+        nodes, on = self._elements(uv, held, gone)
         if nodes is None:
             return None
-        curves = []
-        for one, on, elements in zip(nodes, held, matter):
-            rows = np.flatnonzero(on)
-            if not len(rows):
-                break
-            # the elements from the first place on the planking to the last, but for those off it
-            # for good: nothing of them is followed any more, and both their neighbours end outside
-            first, last = (rows[0] - 1) // degree, rows[-1] // degree + 1
-            own = first + np.flatnonzero(elements[first:last])
-            curves.append(SurfaceCurve(hull.patch, one[own]))
+        count = int(np.argmin(on.any(axis=1))) if not on.any(axis=1).all() else len(on)
+        # a run of elements begins and ends off the planking
+        edge = np.diff(on[:count].astype(int), axis=1, prepend=0, append=0)
+        ends = np.concatenate([nodes[:count, :, 0][edge[:, :-1] > 0], nodes[:count, :, -1][edge[:, 1:] < 0]])
+        if np.any(hull.inside(*ends.T) > 0.0):
+            return None
+        curves = [SurfaceCurve(hull.patch, one[own]) for one, own in zip(nodes[:count], on)]
         return clip_curves(hull, curves, _SHORTEST, exact=False)
 
-    def _carried_on(self, uv, held, gone):
-        """Nodes (k, e, degree + 1, 2) of all elements of parallels (k, n, 2).
+    def _elements(self, uv, held, gone):
+        """Nodes (k, e, degree + 1, 2) of the elements of parallels (k, n, 2), and whether they hold
+        any of the planking (k, e).
 
-        Where some of an element's geodesics have left the planking for good, and may be
-        anywhere, its polynomial is that through the nearest ones that have not, of this element
-        and the next; None where there are too few.
+        Where some of an element's geodesics have left the planking for good, its polynomial is
+        that through the nearest ones that have not, of this element and the next; None where
+        there are too few of them.
         """
         degree = self.degree
         first = np.arange(len(self.s) // degree) * degree
         index = first[:, None] + np.arange(degree + 1)
-        nodes, bad = uv[:, index], gone[:, index]
-        k, e = np.nonzero(bad.any(axis=2) & held[:, index].any(axis=2))
+        nodes, bad, on = uv[:, index], gone[:, index], held[:, index].any(axis=2)
+        k, e = np.nonzero(bad.any(axis=2) & on)
         if not len(k):
-            return nodes
+            return nodes, on
         good = ~bad[k, e]
         # the good ones lie at the element's after end or at its fore end
         aft = good[:, -1]
         count = good.sum(axis=1)
-        runs = np.where(aft, degree + 1 - np.argmax(good, axis=1), np.argmin(good, axis=1))
+        runs = np.where(aft, np.argmin(good[:, ::-1], axis=1), np.argmin(good, axis=1))
         start = np.where(aft, first[e] + degree + 1 - count, first[e] + count - 1 - degree)
         if np.any(runs != count) or np.any(start < 0) or np.any(start + degree >= len(self.s)):
-            return None
+            return None, on
         own = start[:, None] + np.arange(degree + 1)
         if gone[k[:, None], own].any():
-            return None
+            return None, on
         nodes[k, e] = np.matmul(_lagrange(self.s[own], self.s[index[e]]), uv[k[:, None], own])
-        return nodes
+        return nodes, on
 
     def _crossing(self, uv, held):
         """Whether neighbouring geodesics (k, m, 2) come near each other where held on the planking (k, m)."""
