@@ -11,7 +11,7 @@ from ..objects.job import LIMITS, STEAM
 from ..objects.strake_checks import check_tables_of, checks_of, report_of
 from ..objects.wood_choice import MOISTURES, SAWN, make_wood_table
 
-__all__ = ["Checked", "checked_data", "checked_summary", "make_checks"]
+__all__ = ["Checked", "checked_data", "checked_of", "checked_summary", "make_checks"]
 
 #: the report's file, and those of the tables
 REPORT = "report.txt"
@@ -31,12 +31,14 @@ class Checked:
         The page to read; empty for none.
     said : sequence of str
         What a search found.
+    object : document object or None
     """
 
     checks: Optional[Any]
     tables: dict
     report: str = ""
     said: tuple = ()
+    object: Optional[Any] = None
 
     @property
     def files(self):
@@ -66,8 +68,13 @@ def make_checks(recipe, line_off, tuck_line, lines, clock):
     with clock.step("strake checks"):
         obj = make.make_strake_checks(line_off, **job_values(recipe, line_off.Document), Tuck=tuck_line,
                                       Lines=[lines[name] for name in recipe.checks["clear_of"] or ()])  # fmt: skip
-        tables = {_FILES[name]: table for name, table in check_tables_of(obj).items()}
-        return Checked(checks_of(obj).value, tables, report_of(obj))
+        return checked_of(obj)
+
+
+def checked_of(obj):
+    """Checked of a document object."""
+    tables = {_FILES[name]: table for name, table in check_tables_of(obj).items()}
+    return Checked(checks_of(obj).value, tables, report_of(obj), object=obj)
 
 
 def job_values(recipe, document):

@@ -25,7 +25,8 @@ def main(arguments):
     Returns
     -------
     int
-        Exit status: 0, or 2 where the recipe, the hull or the plan is not in order.
+        Exit status: 0, 2 where the recipe, the hull or the plan is not in order, or 130 where it
+        was interrupted.
     """
     parser = argparse.ArgumentParser(
         prog="python3 -m strakeplan",
@@ -61,6 +62,9 @@ def main(arguments):
     except PlanError as fault:
         print(f"strakeplan: {fault}", file=sys.stderr)
         return 2
+    except KeyboardInterrupt:
+        print("strakeplan: interrupted; nothing was written", file=sys.stderr)
+        return 130
     print(f"  {'altogether':<24}{time.perf_counter() - start:7.2f} s\n")
     print(summary(plan))
     print(f"\nIn {given.out}: {', '.join(plan.files(FILES))}")

@@ -321,6 +321,10 @@ def _check_together(recipe):
             f"Strakes are checked only where the wood is known, and there is no [wood] beside {part}",
             where=f"In {path}", remedy="Add [wood] with species and frame_spacing",
         )  # fmt: skip
+    if recipe.search is not None:
+        from .search_keys import space_of  # numpy is loaded only where there is a search
+
+        space_of(recipe.search, path)
     for name, value in (recipe.limits or {}).items():
         if value is not None and value < 0:
             raise PlanError(

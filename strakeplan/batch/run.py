@@ -6,7 +6,6 @@ import os
 import shutil
 import tempfile
 import time
-from dataclasses import replace
 
 import FreeCAD
 
@@ -33,7 +32,7 @@ from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
 from .report import Plan, figures, plan_data
-from .searched import FILE, run_search, search_lines, search_table, use_best
+from .searched import searched
 
 __all__ = ["FILES", "run"]
 
@@ -45,8 +44,8 @@ class _Clock:
     """Times the steps and tells of each as it ends."""
 
     def __init__(self, say):
-        self._say = say
         self.steps = []
+        self.say = say
 
     @contextlib.contextmanager
     def step(self, name):
@@ -54,7 +53,7 @@ class _Clock:
         yield
         took = time.perf_counter() - start
         self.steps.append((name, took))
-        self._say(f"  {name:<24}{took:7.2f} s")
+        self.say(f"  {name:<24}{took:7.2f} s")
 
 
 def run(recipe, folder, say=print):
@@ -121,15 +120,14 @@ def _plan(recipe, document, clock):
     for keys in recipe.lines:
         with clock.step(keys["name"]):
             others[keys["name"]] = _named(make_line(recipe, keys, surface, others), keys["name"])
-    found = None
+    line, line_off = _lined_off(recipe, surface, others, clock)
+    with clock.step("tuck"):
+        tuck_line, tuck = _tuck(recipe, surface, line_off)
+    checked = make_checks(recipe, line_off, tuck_line, others, clock)
     if recipe.search is not None:
-        with clock.step("search"):
-            found = run_search(recipe, surface_of(surface).value)
-    if found is not None and recipe.search["use"]:
-        with clock.step("line-off found"):
-            line, line_off = use_best(recipe, surface, found)
-    else:
-        line, line_off = _lined_off(recipe, surface, others, clock)
+        line, line_off, checked = searched(recipe, line, line_off, checked, clock)
+        if tuck_line is not None:
+            tuck = Tuck(tuck.line, crossings_of(tuck_line))
     with clock.step("strake sketches"):
         make.make_strake_sketches(line_off)
     with clock.step("planks"):
@@ -152,12 +150,6 @@ def _plan(recipe, document, clock):
             counts = compared_counts(compared).value
             tables["Numbers"] = counts_layout(counts, recipe.checks["plank_length"])
     boat = make_boat(recipe, line_off, clock)
-    with clock.step("tuck"):
-        tuck_line, tuck = _tuck(recipe, surface, line_off)
-    checked = make_checks(recipe, line_off, tuck_line, others, clock)
-    if found is not None:
-        checked.tables[FILE] = search_table(found)
-        checked = replace(checked, said=search_lines(found))
     with clock.step("line report"):
         report = make.make_line_report(
             [line, *others.values()], CompareWith=tuck_line, PlankLength=recipe.checks["plank_length"]

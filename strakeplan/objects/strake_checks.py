@@ -20,7 +20,7 @@ from .members import add_member, members_of
 from .planked_surface import stations_of, surface_of
 from .tuck_line import TuckLineObject, tuck_of
 
-__all__ = ["StrakeChecksObject", "check_tables_of", "checks_of", "report_of"]
+__all__ = ["StrakeChecksObject", "check_tables_of", "checks_of", "given_lines_of", "given_tuck_of", "report_of"]
 
 _checks = Results(8)
 _samples = Results(4)
@@ -84,8 +84,8 @@ def checks_of(obj):
     source = linked(obj, "LineOff", LineOffObject.KIND, "line-off")
     lineoff, job, limits = lineoff_of(source), job_of(obj), limits_of(obj)
     surface = surface_object_of(source)
-    lines = [(line.Label, _line(obj, line, surface)) for line in obj.Lines if line is not None]
-    tuck = _tuck(obj, surface)
+    lines = given_lines_of(obj, surface)
+    tuck = given_tuck_of(obj, surface)
     key = digest(lineoff.key, job, limits, [(name, line.key) for name, line in lines], tuck and tuck.key)
 
     def make():
@@ -105,6 +105,11 @@ def _sampled(lineoff):
     return strakes, seam_samples(lineoff, runs=strakes.runs)
 
 
+def given_lines_of(obj, surface):
+    """(label, Keyed of a line) of the lines that seams should run on or keep clear of."""
+    return [(line.Label, _line(obj, line, surface)) for line in obj.Lines if line is not None]
+
+
 def _line(obj, line, surface):
     found = line_or_sheer_of(line)
     if surface_object_of_line(line) is not surface:
@@ -115,8 +120,8 @@ def _line(obj, line, surface):
     return found
 
 
-def _tuck(obj, surface):
-    """Keyed of TuckLine, or None."""
+def given_tuck_of(obj, surface):
+    """Keyed of the core's tuck line of a document object, or None."""
     if obj.Tuck is None:
         return None
     if kind_of(obj.Tuck) != TuckLineObject.KIND or obj.Tuck.Surface is not surface:

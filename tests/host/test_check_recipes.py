@@ -99,6 +99,9 @@ WRONG = {
     "a limit unheard of": ({"limits": {"forces": 1}}, "'force'"),
     "no frames": ({"wood": {"species": "teak"}}, "frame_spacing"),
     "steam that is none": ({"wood": {"species": "teak", "frame_spacing": 1, "steam": "often"}}, "none of"),
+    "a search for no strakes": ({"search": {"fewest": 0}}, "In [search]"),
+    "a line's end at three shares": ({"search": {"stem": [0.3, 0.4, 0.5]}}, "stem has 3 numbers"),
+    "a search in a hurry": ({"search": {"tries": "none"}}, "none of"),
     "a line unheard of": ({"checks": {"clear_of": ["rail"]}}, "no line 'rail'"),
 }
 
@@ -153,8 +156,10 @@ frame_spacing = 350
 [search]
 fewest = 16
 most = 17
+stem = [0.5, 0.9]
 easing = false
 spiling = false
+tries = "few"
 use = true
 """
 
@@ -166,8 +171,10 @@ def test_search_of_a_recipe(tmp_path, capsys):
     said = capsys.readouterr()
     print(said.out, said.err)
     assert status == 0 and "Search: " in said.out
-    rows = list(csv.reader((tmp_path / "out" / "search.csv").open()))
-    best = dict(zip(*rows))
+    heads, present, first = csv.reader((tmp_path / "out" / "search.csv").open())
+    best, own = dict(zip(heads, first)), dict(zip(heads, present))
+    assert own["Kind"] == "Present line-off" and own["Equal strakes"] == "8"
+    assert float(own["Line at the stem, % of girth"]) > 0 and float(own["Margin, %"]) < float(best["Margin, %"])
     found = json.loads((tmp_path / "out" / "plan.json").read_text())["checks"]
     assert best["Kind"] == "Taut line, every strake whole, all strakes sprung"
     # the plan is that of the best one found
@@ -175,5 +182,14 @@ def test_search_of_a_recipe(tmp_path, capsys):
     told = float(best["Margin, %"])
     print("margin", told, found["search"])
     if told < 0:  # what binds is named with the same margin
-        assert f"passed by {-told:.0f} %" in " ".join(found["search"])
+        assert f"passes one by {-told:.0f} %" in " ".join(found["search"])
     assert found["search"] and int(best["Equal strakes"]) in (16, 17)
+    document = FreeCAD.openDocument(str(tmp_path / "out" / "plan.FCStd"))
+    try:
+        kinds = [o.Proxy.KIND for o in document.Objects if hasattr(o, "Proxy")]
+        print([o.Label for o in document.Objects])
+        assert kinds.count("LineOff") == kinds.count("StrakeChecks") == kinds.count("TautLine") == 1
+        made = document.getObjectsByLabel("Line-off")[0]
+        assert made.Strakes == int(best["Equal strakes"]) and document.getObjectsByLabel("Strake report")
+    finally:
+        FreeCAD.closeDocument(document.Name)

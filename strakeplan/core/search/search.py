@@ -1,32 +1,31 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
-"""The search itself: spread points, shrinking boxes about the best, then the simplex.
+"""The search itself: points spread over the ranges, then ascents from the best of them.
 
-The worst margin is the least of many figures: it has edges, and no useful gradient. Every
-kind of line-off is searched for by points spread evenly over the ranges, by points in
-shrinking boxes about the best of them, and in the end by the simplex method. Where one strake
-binds whatever is chosen, the mean margin of all of them decides between equals.
+The worst margin is the least of many figures, and has edges: see `ascent`. Every kind of
+line-off is searched for by points spread evenly over the ranges and numbers of strakes; from the
+best ones the ends of the line and its easing climb, and then the number of strakes goes up and
+down from there, by fewer and fewer at a time. Where one strake binds whatever is chosen, the mean margin
+of all of them decides between equals.
 
-References
-----------
-J. A. Nelder and R. Mead, *A simplex method for function minimization*, Computer Journal 7
-(1965). Spread points: M. Roberts' additive recurrence from the plastic number (from memory).
+Spread points: M. Roberts' additive recurrence from the plastic number (from memory).
 """
 
 from dataclasses import dataclass
 from typing import Tuple
 
 import numpy as np
-from scipy.optimize import minimize
 
+from ..errors import PlanError
+from .ascent import ascend
+from .beside import Beside
 from .judge import IMPOSSIBLE, Judge, Outcome
+from .space import Effort
 
 __all__ = ["Found", "search"]
 
-_SPREAD = 56  # points spread over each kind's ranges and numbers
-_LOCAL = 96  # points about the best ones, in boxes that shrink
-_ELITE = 6  # the best ones that are kept
-_BOX = 0.5, 0.02  # sides of the first and the last box, of the ranges
-_SIMPLEX = 28  # tries of the simplex at the end
+_OTHER = "another string between the same ends is shorter, or leaves the planking"
+_APART = 0.25  # of the ranges: starts are at least so far from one another, or differ in number
+_WORTH = 0.15  # a number of strakes whose first look is worse by more is not followed up
 
 
 class _Stopped(Exception):
@@ -41,7 +40,7 @@ class Found:
     ----------
     best : tuple of Outcome
         The best of every kind that could be lined off at all, the greatest margin first;
-        worked out to the end.
+        worked out to the end. Where the search was stopped meanwhile, those that had been.
     tried : int
         Designs tried.
     stopped : bool
@@ -61,7 +60,7 @@ class Found:
         return bool(self.best) and self.best[0].margin >= 0.0
 
 
-def search(hull, job, limits, space, seed=0, tell=None, stop=None):
+def search(hull, job, limits, space, seed=0, tell=None, stop=None, beside=Beside(), effort=Effort()):
     """Search for the line-offs that leave their worst strake the most margin.
 
     Parameters
@@ -72,19 +71,27 @@ def search(hull, job, limits, space, seed=0, tell=None, stop=None):
     limits : Limits
     space : Space
     seed : int
-        The same seed tries the same designs in the same order.
+        0 to 9999. The same seed tries the same designs in the same order.
     tell : callable, optional
         (tried, about how many in all, best Outcome so far or None) after every try.
     stop : callable, optional
-        () -> whether to stop; what was found so far is kept.
+        () -> whether to stop, asked before every try; what was found so far is kept. The best
+        one is worked out to the end whatever it says, and the best of every other kind as long
+        as it says no.
+    beside : Beside, optional
+        Stations for nibs, given lines, the tuck.
+    effort : Effort, optional
+        How many line-offs to try.
 
     Returns
     -------
     Found
     """
-    judge = Judge(hull, job, limits, space)
+    if not (int(seed) == seed and 0 <= seed <= 9999):
+        raise PlanError(f"{seed} is no seed", "", "give a whole number from 0 to 9999")
+    judge = Judge(hull, job, limits, space, beside)
     kinds = space.kinds
-    about = len(kinds) * (_SPREAD + _LOCAL + _SIMPLEX)
+    about = len(kinds) * (effort.spread + effort.climbs * effort.climb + 4 * effort.again + 1)
     best, faults = {}, []
     stopped = False
 
@@ -92,71 +99,85 @@ def search(hull, job, limits, space, seed=0, tell=None, stop=None):
         if stop is not None and stop():
             raise _Stopped
         found = judge.outcome(design)
-        if found.plan is None:
-            faults.append(found.reason)
         old = best.get(design.kind)
         if found.plan is not None and (old is None or found.score > old.score):
-            best[design.kind] = found
+            if judge.borne_out(found):
+                best[design.kind] = found
+            else:
+                found = Outcome(design, IMPOSSIBLE, reason=f"{hull.name}: {_OTHER}")
+        if found.plan is None:
+            faults.append(found.reason)
         if tell is not None:
             top = max(best.values(), key=lambda o: o.margin, default=None)
-            tell(judge.tried, about, top)
+            tell(judge.tried, max(about, judge.tried + len(kinds)), top)
         return found
 
     try:
         for kind in kinds:
-            _search_kind(hull, space, kind, seed, outcome)
+            _search_kind(hull, space, kind, seed, effort, outcome)
     except _Stopped:
         stopped = True
     # to the end: the figures shown are those of the plan that would be built
-    ended = [judge.outcome(found.design, exact=True) for found in best.values()]
-    ended = sorted((o for o in ended if o.plan is not None), key=lambda o: -o.margin)
+    ended = []
+    left = sorted(best.values(), key=lambda o: -o.score)
+    while left:
+        if ended and stop is not None and stop():
+            stopped = True
+            break
+        exact = judge.outcome(left.pop(0).design, exact=True)
+        if exact.plan is not None:
+            ended.append(exact)
+        else:
+            faults.append(exact.reason)
+        if tell is not None:
+            tell(judge.tried, judge.tried + len(left), max(ended, key=lambda o: o.margin, default=None))
+    ended = sorted(ended, key=lambda o: -o.margin)
     reason = max(set(faults), key=faults.count) if faults and not ended else ""
     return Found(tuple(ended), judge.tried, stopped, reason)
 
 
-def _search_kind(hull, space, kind, seed, outcome):
+def _search_kind(hull, space, kind, seed, effort, outcome):
     """Search one kind of line-off."""
-    size = 4 if kind.eased else 3  # bow, stern, number, and how far it is eased
+    size = 3 if kind.eased else 2  # bow, stern, and how far it is eased
     low, high = space.counts
-    elite = []
 
-    def tried(point):
-        point = np.clip(point, 0.0, 1.0)
-        count = min(low + int(point[2] * (high - low + 1)), high)
-        found = outcome(space.design(hull, kind, np.delete(point, 2), count))
-        elite.append((found.score, tuple(point)))
-        elite.sort(reverse=True)
-        del elite[_ELITE:]
-        return found.score
+    def look(x, count):
+        return outcome(space.design(hull, kind, np.clip(x, 0.0, 1.0), count))
 
-    for point in _spread(_SPREAD, size, seed):
+    tried = []
+    for point in _spread(effort.spread, size + 1, seed):
         # a little beyond the ranges and back: their edges are tried as well
-        tried(1.2 * point - 0.1)
-    one = 1.0 / (high - low + 1)  # the number of strakes in the same measure
-    for turn, step in enumerate(_spread(_LOCAL, size, seed + 1)):
-        side = _BOX[0] * (_BOX[1] / _BOX[0]) ** (turn / (_LOCAL - 1))
-        sides = np.full(size, side)
-        sides[2] = max(side, 3.0 * one)
-        # the best one twice as often as the others
-        rank = (turn // 2) % len(elite) if turn % 2 else 0
-        tried(np.array(elite[rank][1]) + sides * (step - 0.5))
-    if elite[0][0] <= IMPOSSIBLE:
+        x, count = np.clip(1.2 * point[:-1] - 0.1, 0.0, 1.0), min(low + int(point[-1] * (high - low + 1)), high)
+        found = look(x, count)
+        if found.each is not None:
+            tried.append((x, count, found))
+    top = []
+    for x, count, found in sorted(tried, key=lambda t: -t[2].score):
+        near = [t for t in top if abs(t[1] - count) < 2 and np.max(np.abs(t[0] - x)) < _APART]
+        if not near and len(top) < effort.climbs:
+            top.append((x, count, found))
+    climbed = []
+    for x, count, found in top:
+        climbed.append((count, *ascend(lambda y, n=count: look(y, n), x, found, effort.climb)))
+    if not climbed:
         return
-    best = np.array(elite[0][1])
-    free = np.delete(np.arange(size), 2)
-
-    def cost(x):
-        point = best.copy()
-        point[free] = x
-        # points outside the ranges are worse than their nearest neighbour inside
-        return -tried(point) + float(np.sum(np.abs(x - np.clip(x, 0.0, 1.0))))
-
-    side = 2.0 * _BOX[1]
-    corners = np.vstack([best[free], best[free] + np.diag(np.where(best[free] > 0.5, -side, side))])
-    minimize(
-        cost, best[free], method="Nelder-Mead",
-        options={"initial_simplex": corners, "maxfev": _SIMPLEX, "xatol": 1e-4, "fatol": 1e-5},
-    )  # fmt: skip
+    count, x, found = max(climbed, key=lambda c: c[2].score)
+    step = max((high - low) // 4, 1)
+    while step:
+        for number in (count + step, count - step):
+            if not low <= number <= high:
+                continue
+            # the hood ends stay as broad, or the line stays where it is
+            starts = [(y, look(y, number)) for y in (space.moved(x, number / count), x)]
+            y, other = max(starts, key=lambda start: start[1].score)
+            if other.each is None or other.score < found.score - _WORTH:
+                continue
+            y, other = ascend(lambda z, n=number: look(z, n), y, other, effort.again)
+            if other.score > found.score:
+                count, x, found = number, y, other
+                break
+        else:
+            step //= 2
 
 
 def _spread(n, size, seed):

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..errors import PlanError
 
-__all__ = ["Design", "Kind", "Space"]
+__all__ = ["EFFORTS", "Design", "Effort", "Kind", "Space"]
 
 
 @dataclass(frozen=True)
@@ -105,6 +105,9 @@ class Space:
         low, high = self.pull
         if not (np.isfinite(low) and np.isfinite(high) and low < high):
             raise PlanError(f"easing from {low} to {high} is no range", "", "give the less first")
+        width = self.parallel_width
+        if width is not None and not (np.isfinite(width) and width > 0.0):
+            raise PlanError(f"strakes below the line cannot be {width} mm wide", "", "give a width above 0, or none")
 
     @property
     def kinds(self):
@@ -123,3 +126,42 @@ class Space:
         tenth = (hull.x_range[1] - hull.x_range[0]) / 10000.0  # metres
         pull = values[2] / tenth if kind.eased else 0.0
         return Design(kind, float(values[0]), float(values[1]), float(pull), int(count))
+
+    def moved(self, point, factor):
+        """The point of the unit cube at which the line's ends lie at so many times their shares, within the bounds."""
+        out = np.array(point, float)
+        for k, (low, high) in enumerate((self.bow, self.stern)):
+            out[k] = np.clip((factor * (low + out[k] * (high - low)) - low) / (high - low), 0.0, 1.0)
+        return out
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How many line-offs of each kind are tried.
+
+    Attributes
+    ----------
+    spread : int
+        Points spread over the ranges and numbers of strakes.
+    climbs : int
+        Of the best of them, from which to climb.
+    climb : int
+        Tries of each climb, about.
+    again : int
+        Tries of a climb with another number of strakes, about.
+    """
+
+    spread: int = 48
+    climbs: int = 3
+    climb: int = 26
+    again: int = 10
+
+    def __post_init__(self):
+        least = (1, 1, 0, 0)
+        for value, low in zip((self.spread, self.climbs, self.climb, self.again), least):
+            if not (isinstance(value, (int, np.integer)) and value >= low):
+                raise PlanError(f"{value} tries cannot be made", "", f"give whole numbers, {low} or more")
+
+
+#: efforts by name
+EFFORTS = {"few": Effort(12, 1, 12, 6), "usual": Effort(), "many": Effort(144, 4, 40, 16)}
