@@ -7,10 +7,10 @@ from typing import Optional, Tuple
 import numpy as np
 
 from ..errors import PlanError
-from ..sections import plane_crossings, sections_at
 from .belts import is_divided, is_divided_rule
 from .bounds import check_belts, parallel_between, resolved
-from .crossfamily import CrossFamily, cross_family
+from .crossfamily import CrossFamily, cross_curves, cross_family
+from .divide import girths_between
 from .ends import EndPlan
 from .nibs import check_nibs, cut_nib
 from .outline import PlankOutline, outlines
@@ -141,7 +141,9 @@ def line_off(hull, belts, stand_off=None, nibs=(), resolution=EXACT):
             for line in parallel_between(hull, belt, lines[k], lines[k + 1]):
                 _add_seam(seams, (SeamPart(line.curve, line.s_bow, line.s_stern),))
         else:
-            width = belt.width if belt.width is not None else _width_amidships(hull, belts[k - 1], seams)
+            width = belt.width if belt.width is not None else _width_amidships(
+                hull, belts[k - 1], family, lines[k - 1], lines[k]
+            )
             parts, note = parallel_seams(hull, lines[k].curve, width, belt.garboard_least, resolution)
             notes += note
             for some in parts:
@@ -251,14 +253,9 @@ def _add_seam(seams, parts, name=None):
     seams.append(Seam(number, name or f"Seam {number:02d}", tuple(parts)))
 
 
-def _width_amidships(hull, belt, seams):
-    """Mean girthwise width of the lowest equal belt's strakes amidships, mm."""
-    lower, upper = seams[-1], seams[-1 - int(belt.count)]
-    x = 0.5 * (hull.x_range[0] + hull.x_range[1])
-    section = sections_at(hull, [x])
-    girths = []
-    for seam in (upper, lower):
-        curve = seam.parts[0].curve
-        k, piece, t = plane_crossings(curve, [x])
-        girths.append(float(section.girth_at_v([0], curve.uv_local(piece, t)[:1, 1])[0]))
-    return (girths[1] - girths[0]) / belt.count
+def _width_amidships(hull, belt, family, upper, lower):
+    """Mean girthwise width of an equal belt's strakes amidships, mm."""
+    x = np.array([0.5 * (hull.x_range[0] + hull.x_range[1])])
+    curves = cross_curves(hull, lower, x, family.bow, family.stern, family.resolution)
+    top, bottom = girths_between(family, curves, x, upper, lower)
+    return float(bottom[0] - top[0]) / belt.count
