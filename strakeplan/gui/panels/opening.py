@@ -9,7 +9,7 @@ from ...objects.base import kind_of
 from ..form import Form, translate
 from . import belts, boat, checks, hull, lines, planking
 
-__all__ = ["show", "edit"]
+__all__ = ["show", "edit", "to_3d_view"]
 
 #: kind of object -> (title, sentence above the rows, function (document, object or None) -> rows)
 _PANELS = {**hull.PANELS, **lines.PANELS, **belts.PANELS, **planking.PANELS, **checks.PANELS, **boat.PANELS}
@@ -51,7 +51,7 @@ def edit(obj):
     return True
 
 
-def _to_3d_view():
+def to_3d_view():
     """Bring the document's 3D view to the front where a sheet or a drawing is.
 
     From 1.1 on the host keeps the task panel out of sight beside those, and points are
@@ -69,7 +69,7 @@ def _open(kind, rows, values, accept):
     if FreeCADGui.Control.activeDialog():
         raise PlanError("Another task is open", remedy="Close it first")
     title, intro, _ = _PANELS[kind]
-    _to_3d_view()
+    to_3d_view()
     form = Form(translate(title), translate(intro), rows, values, accept)
     FreeCADGui.Control.showDialog(form)
     return form
