@@ -51,13 +51,14 @@ SECTIONS = {
     "checks": "What the line-off is looked at for.",
     "wood": "What the strakes are planked with. Left out where they are not checked against wood and limits.",
     "limits": "Limits of those checks. What is left out keeps its default, which is common practice, no source; 0: not looked at.",
+    "trials": "Straight planks tried on the hull, each by itself, with the same wood and limits; needs [wood]. Their pages go to trials.txt. One table for each.",
     "search": "A search for a line-off that leaves its worst strake more margin than [line] and [[belts]] do, with the same wood and limits; needs [wood]. Ctrl-C ends it with what it has. Left out where none is wanted.",
     "as_built": "Girths measured on the boat: the marks are divided anew for them. Left out where nothing was measured.",
     "half_model": "The marks for a half model. Left out where none is wanted.",
 }
 
 #: sections written as [[section]], any number of times
-ARRAYS = ("lines", "belts", "nibs")
+ARRAYS = ("lines", "belts", "nibs", "trials")
 
 #: sections that may be left out as a whole
 OPTIONAL = ("stealers", "wood", "limits", "search", "as_built", "half_model")
@@ -187,6 +188,16 @@ KEYS = (
     Key("limits", "fairness", "length", None, "Departure from a fair curve over the 2 m that an eye takes in."),
     Key("limits", "line_clear", "length", None, "Distance that seams keep from lines of clear_of they do not lie on."),
     Key("limits", "spile_garboard", "boolean", True, "The garboard is always cut to shape, never sprung."),
+    Key("trials", "name", "text", None, "What the plank is called; Trial 1, Trial 2 ... by default."),
+    Key("trials", "on", "text", None, "What it is tried on: a line in [[lines]] by its name, \"line\" for the [line], or \"sheer\"."),
+    Key("trials", "strake", "integer", None, "In place of on: a strake of the line-off, counted from the sheer."),
+    Key("trials", "part", "integer", 0, "Part of a strake that is cut by the rabbet, from the bow; 0 for one in one piece."),
+    Key("trials", "position", "length", None, "Where its middle lies: coordinate along the ship; where it wants most edge set by default."),
+    Key("trials", "station", "text", None, "In place of position: the name of a station."),
+    Key("trials", "width", "length", REQUIRED, "Width of the plank, the same all along."),
+    Key("trials", "thickness", "length", None, "Thickness; that of [planks] by default."),
+    Key("trials", "length", "length", None, "Length; plank_length of [checks] by default."),
+    Key("trials", "steamed", "boolean", False, "Whether it is put on hot."),
     Key("search", "fewest", "integer", 8, "Fewest equal strakes."),
     Key("search", "most", "integer", 30, "Most equal strakes."),
     Key("search", "easing", "boolean", True, "Whether the line may be eased."),

@@ -14,6 +14,7 @@ from .belt_rules import check_belts, check_nibs
 from .keys import ARRAYS, KEYS, OPTIONAL, REQUIRED, SECTIONS
 from .lengths import length_mm
 from .line_kinds import SHEER, Share, check_line
+from .trial_rules import check_trials
 
 __all__ = ["Recipe", "read_recipe", "recipe_from"]
 
@@ -28,7 +29,7 @@ class Recipe:
         File it came from; relative names in it count from there.
     hull, stations, line, planks, checks : dict
     lines, belts : tuple of dict
-    nibs : tuple of dict
+    nibs, trials : tuple of dict
     stealers, wood, limits, search, as_built, half_model : dict or None
         None where the recipe has no such part.
     """
@@ -42,6 +43,7 @@ class Recipe:
     planks: dict
     checks: dict
     nibs: tuple = ()
+    trials: tuple = ()
     stealers: Optional[dict] = None
     wood: Optional[dict] = None
     limits: Optional[dict] = None
@@ -314,6 +316,7 @@ def _check_together(recipe):
         )
     check_belts(recipe.belts, path, named)
     check_nibs(recipe.nibs, path)
+    check_trials(recipe.trials, path, named, recipe.wood is not None)
     given = (("[limits]", recipe.limits), ("[search]", recipe.search), ("clear_of", recipe.checks["clear_of"]))
     part = next((name for name, values in given if values), None)
     if recipe.wood is None and part is not None:

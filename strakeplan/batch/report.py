@@ -12,6 +12,8 @@ from .boat import boat_data, boat_summary
 from .checked import checked_data, checked_summary
 from .ends import end_lines, line_off_data
 from .lines import line_data, line_summary, tuck_data, tuck_summary
+from .trials import FILE as TRIALS
+from .trials import trials_data, trials_summary
 
 __all__ = ["Plan", "figures", "plan_data", "summary"]
 
@@ -50,6 +52,7 @@ class Plan:
     boat : Boat
         What was asked for beside the plan.
     checked : Checked
+    tried : tuple of Tried
     cautions : tuple of str
     """
 
@@ -72,12 +75,13 @@ class Plan:
     tables: dict
     boat: object
     checked: object
+    tried: tuple
     cautions: tuple
 
     def files(self, always):
         """Names of the files a run leaves: those of every run, and what was asked for besides."""
         own = [f"{name.lower()}.csv" for name in self.tables]
-        return (*always, *(name for name in own if name not in always), *self.boat.tables, *self.checked.files)
+        return (*always, *(name for name in own if name not in always), *self.boat.tables, *self.checked.files, *([TRIALS] if self.tried else ()))
 
 
 def _belts(plan):
@@ -163,6 +167,7 @@ def summary(plan):
         + f", together {sum(plan.volumes) / 1e9:.5f} m3."
     )
     lines += checked_summary(plan.checked)
+    lines += trials_summary(plan.tried)
     lines += boat_summary(plan.boat)
     for note in (*plan.hull.notes, *plan.line.line.notes, *plan.lineoff_notes):
         lines.append(f"Note: {note}")
@@ -222,6 +227,7 @@ def plan_data(plan):
         ],
         "volume": sum(plan.volumes),
         **checked_data(plan.checked),
+        **trials_data(plan.tried),
         **boat_data(plan.boat),
         "cautions": list(plan.cautions),
     }

@@ -33,6 +33,8 @@ from .lines import ReportedLine, Tuck
 from .picture import Sheet, draw
 from .report import Plan, figures, plan_data
 from .searched import searched
+from .trials import FILE as TRIALS
+from .trials import make_trials, write_trials
 
 __all__ = ["FILES", "run"]
 
@@ -128,6 +130,7 @@ def _plan(recipe, document, clock):
         line, line_off, checked = searched(recipe, line, line_off, checked, clock)
         if tuck_line is not None:
             tuck = Tuck(tuck.line, crossings_of(tuck_line))
+    tried = make_trials(recipe, checked, line, line_off, others, stations_of(surface), clock)
     with clock.step("strake sketches"):
         make.make_strake_sketches(line_off)
     with clock.step("planks"):
@@ -178,6 +181,7 @@ def _plan(recipe, document, clock):
             tables=tables,
             boat=boat,
             checked=checked,
+            tried=tried,
             cautions=CAUTIONS,
         )
 
@@ -270,6 +274,8 @@ def _write(plan, document, draft, clock):
             write_csv(path(name), table.header, table.rows)
         if plan.checked.report:
             write_text(path(REPORT), plan.checked.report)
+        if plan.tried:
+            write_trials(path(TRIALS), plan.tried)
         write_json(path("plan.json"), plan_data(plan))
     with clock.step("plan.png"):
         draw(

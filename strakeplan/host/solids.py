@@ -8,11 +8,12 @@ out is checked before anybody may use it.
 
 import numpy as np
 import Part
+from scipy.interpolate import make_interp_spline
 
 from ..core.errors import PlanError
 from . import compat, shapes
 
-__all__ = ["solid_of", "check_solid"]
+__all__ = ["solid_of", "straight_plank", "check_solid"]
 
 
 def solid_of(plank):
@@ -50,6 +51,46 @@ def solid_of(plank):
     if solid.Volume < 0.0:
         solid.reverse()
     check_solid(solid, plank.name, len(plank.faces))
+    return solid
+
+
+def straight_plank(s, p, across, outward, width, thickness, name):
+    """The solid of a plank of one width, laid along a line with its inner face on it.
+
+    Parameters
+    ----------
+    s : (n,) arc lengths, mm
+    p : (n, 3) points of the middle line of its inner face, model coordinates
+    across, outward : (n, 3) unit vectors
+    width, thickness : float
+        mm.
+    name : str
+
+    Returns
+    -------
+    Part.Solid
+    """
+    half, out = 0.5 * width * np.asarray(across), thickness * np.asarray(outward)
+    splines = [make_interp_spline(s, q, k=3) for q in (p - half, p + half, p + half + out, p - half + out)]
+    knots, square = splines[0].t, np.array([0.0, 0.0, 1.0, 1.0])
+    corners = [spline.c for spline in splines]
+    try:
+        # both faces beside an edge have its poles, so the faces close
+        faces = [
+            shapes.surface_of(3, 1, knots, square, np.stack([a, b], axis=1)).toShape()
+            for a, b in zip(corners, [*corners[1:], corners[0]])
+        ]
+        for end in (0, -1):
+            a, b, c, d = (corner[end] for corner in corners)
+            faces.append(shapes.surface_of(1, 1, square, square, np.array([[a, b], [d, c]])).toShape())
+        solid = Part.makeSolid(Part.makeShell(faces))
+    except Exception as fault:  # the kernel's own error types differ by version
+        raise PlanError(
+            f"{name} could not be closed to a solid: {compat.message_of(fault)}", remedy="Try a narrower plank"
+        ) from fault
+    if solid.Volume < 0.0:
+        solid.reverse()
+    check_solid(solid, name, len(faces))
     return solid
 
 

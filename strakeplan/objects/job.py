@@ -2,14 +2,17 @@
 """What strakes are planked with, and the limits they have to keep, as properties."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..core.checks.limits import Limits
 from ..core.checks.verdict import Job
 from .base import Property
 from .wood_choice import WOOD_PROPERTIES, wood_of
 
-__all__ = ["JOB_PROPERTIES", "LIMITS", "LIMIT_PROPERTIES", "Limited", "STEAM", "job_of", "limits_of"]
+__all__ = [
+    "JOB_PROPERTIES", "LIMITS", "LIMIT_PROPERTIES", "Limited", "STEAM", "job_of", "limit_properties", "limits_among",
+    "limits_of",
+]  # fmt: skip
 
 #: what the user chooses -> what the core calls it
 STEAM = {"Where needed": "where needed", "Never": "never", "Always": "always"}
@@ -128,8 +131,14 @@ LIMITS = (
             "Distance that seams keep from given lines they do not lie on"),
 )  # fmt: skip
 
+
+def limit_properties(limits):
+    """Properties of some of LIMITS."""
+    return tuple(Property(one.type, one.name, one.group, f"{one.doc}. {_PRACTICE}", one.default) for one in limits)
+
+
 LIMIT_PROPERTIES = (
-    *(Property(one.type, one.name, one.group, f"{one.doc}. {_PRACTICE}", one.default) for one in LIMITS),
+    *limit_properties(LIMITS),
     Property("App::PropertyBool", "SpileGarboard", _SHAPE,
              "The garboard is always cut to shape and never sprung", True),
 )  # fmt: skip
@@ -154,7 +163,9 @@ def limits_of(obj):
     -------
     Limits
     """
-    return Limits(
-        **{limited.field: limited.read(obj) for limited in LIMITS},
-        always_spiled=("garboard",) if obj.SpileGarboard else (),
-    )
+    return replace(limits_among(obj, LIMITS), always_spiled=("garboard",) if obj.SpileGarboard else ())
+
+
+def limits_among(obj, limits):
+    """The core's limits of a document object that has the properties of some of LIMITS only."""
+    return Limits(**{limited.field: limited.read(obj) for limited in limits})

@@ -23,6 +23,7 @@ from .planks import PlanksObject
 from .strake_checks import StrakeChecksObject
 from .strake_sketches import StrakeSketchesObject
 from .taut_line import TautLineObject
+from .trial_plank import TrialPlankObject
 from .tuck_line import TuckLineObject
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "make_line_off",
     "make_comparison",
     "make_strake_checks",
+    "make_trial_plank",
     "make_strake_sketches",
     "make_planks",
     "make_marks_and_bevels",
@@ -172,6 +174,12 @@ def make_strake_checks(line_off, **values):
     """Checks of all strakes of a line-off."""
     values = {"LineOff": line_off, **values}
     return _make(line_off.Document, _PLAIN, StrakeChecksObject, "Strake checks", values)
+
+
+def make_trial_plank(on, **values):
+    """Straight plank tried on a line, on a planked surface's sheer, or on a strake of a line-off."""
+    values = {"On": on, **values}
+    return _make(on.Document, _PART, TrialPlankObject, "Trial plank", values)
 
 
 def make_strake_sketches(line_off, **values):

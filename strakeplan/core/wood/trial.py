@@ -21,7 +21,7 @@ from .place import Place
 from .roll import hold_down, plank_roll
 from .species import Wood
 
-__all__ = ["Margin", "Trial", "TrialPlank", "try_plank"]
+__all__ = ["LIMITED", "Margin", "Trial", "TrialPlank", "try_plank"]
 
 
 @dataclass(frozen=True)
@@ -254,6 +254,7 @@ def _over_a_metre(s, twist):
     return float(np.max(np.abs(turned(start + span) - turned(start)))) / span
 
 
+_SPRUNG = 1.0  # mm of edge set below which a plank is not what one calls sprung
 _WORTH_SAYING = 0.6  # a figure that is farther inside its limit is not named
 
 
@@ -276,6 +277,9 @@ _LIMITED = (
     ("stock", "thickness of stock", "stock", "narrower"),
 )
 
+#: fields of `Limits` that a trial looks at
+LIMITED = (*(row[0] for row in _LIMITED), "twist", "twist_steamed", "bend_cold", "bend_steamed")
+
 
 def _margins(plank, found, limits):
     rows = []
@@ -288,6 +292,8 @@ def _margins(plank, found, limits):
             value = np.inf  # it flips
         if limit is None or np.isnan(value):
             continue
+        if mends == "spile" and found["edge_set"] < _SPRUNG:
+            mends = "narrower"  # it is the twist that rolls it, and a spiled plank is no better
         rows.append(Margin(key, title, value, limit, (limit - value) / limit, mends))
     key = "twist_steamed" if plank.steamed else "twist"
     limit = getattr(limits, key)
@@ -341,15 +347,16 @@ def _verdict(plank, found, margins):
             said.append(f"Held at its ends alone it finds no rest and flips: {held}.")
         else:
             tight = "upper" if found["edge_off"] == "lower" else "lower"
+            when = "While it is sprung" if found["edge_set"] >= _SPRUNG else "Held at its ends alone"
             said.append(
-                f"While it is sprung its {tight} edge lies tight and its {found['edge_off']} edge stands "
+                f"{when} its {tight} edge lies tight and its {found['edge_off']} edge stands "
                 f"{found['stand_off']:.0f} mm off the frames: {held}."
             )
     return tuple(said)
 
 
 _SHOWN = {
-    "share": (100.0, "%", 0), "shear": (100.0, "%", 0), "twist": (1e3 * 180.0 / np.pi, " degrees a metre", 1),
+    "share": (100.0, " %", 0), "shear": (100.0, " %", 0), "twist": (1e3 * 180.0 / np.pi, " degrees a metre", 1),
     "twist_steamed": (1e3 * 180.0 / np.pi, " degrees a metre", 1),
     "twist_in_all": (180.0 / np.pi, " degrees", 0), "edge_set": (1.0, " mm", 0), "stand_off": (1.0, " mm", 0),
     "hollow": (1.0, " mm", 1), "stock": (1.0, " mm", 1), "buckling": (1.0, "", 2), "bend_cold": (1.0, "", 0),

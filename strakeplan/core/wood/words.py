@@ -10,12 +10,14 @@ from .trial import _newton
 __all__ = ["trial_text"]
 
 
-def trial_text(trial):
+def trial_text(trial, notes=()):
     """What a trial plank found, in plain words.
 
     Parameters
     ----------
     trial : Trial
+    notes : sequence of str
+        Sentences to stand above the verdict, such as where the plank lies.
 
     Returns
     -------
@@ -30,6 +32,7 @@ def trial_text(trial):
         f"frames {plank.frame_spacing:.0f} mm apart{', steamed' if plank.steamed else ''}",
         plank.wood.in_words(),
         *plank.wood.notes,
+        *notes,
         "",
         *t.verdict,
         "",
