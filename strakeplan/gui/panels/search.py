@@ -18,17 +18,17 @@ from .rows import row, section
 __all__ = ["SearchForm", "show"]
 
 _TICK = 150  # ms between two looks at the search
-_WIDEST = 130  # pixels of a column
+_WIDEST = 80  # pixels of a column: the panel is narrow in a new user's window
 
 #: what the user chooses -> what the core calls it
 TRIES = {"Few": "few", "Usual": "usual", "Many": "many"}
 
 #: heads of the table's rows that are short enough for the panel
 _SHORT = {
-    "What binds": "Binds", "Strakes in all": "All strakes", "Line at the stem, % of girth": "Line at stem, %",
-    "Line at the stern, % of girth": "Line at stern, %", "Least breadth at the stem, mm": "Stem, least, mm",
-    "Least width amidships, mm": "Amidships, least", "Greatest width amidships, mm": "Amidships, most",
-    "Least breadth at the stern, mm": "Stern, least, mm", "Greatest width, mm": "Widest, mm",
+    "What binds": "Binds", "Equal strakes": "Equal", "Strakes in all": "In all", "Line at the stem, % of girth": "Stem, %",
+    "Line at the stern, % of girth": "Stern, %", "Slack, mm": "Slack", "Least breadth at the stem, mm": "Stem, mm",
+    "Least width amidships, mm": "Mid, least", "Greatest width amidships, mm": "Mid, most",
+    "Least breadth at the stern, mm": "Stern, mm", "Greatest width, mm": "Widest",
 }  # fmt: skip
 
 
@@ -54,8 +54,8 @@ def show(checks):
 
 def _rows():
     return [
-        row("Fewest", "Fewest equal strakes", "integer", "Above the line"),
-        row("Most", "Most equal strakes", "integer", "Above the line"),
+        row("Fewest", "Fewest strakes", "integer", "Fewest equal strakes above the line"),
+        row("Most", "Most strakes", "integer", "Most equal strakes above the line"),
         row("Easing", "The line may be eased", "switch", "Away from a taut one, towards the sheer"),
         row("Stealers", "Strakes may end in nibs", "switch",
             "Where they would fall below the narrowest width and the least breadth at hood ends"),
@@ -144,6 +144,12 @@ class SearchForm(Form):
         table.setEditTriggers(QtGui.QAbstractItemView.NoEditTriggers)
         table.setSelectionBehavior(QtGui.QAbstractItemView.SelectColumns)
         table.setSelectionMode(QtGui.QAbstractItemView.SingleSelection)
+        font = table.font()
+        font.setPointSizeF(0.9 * font.pointSizeF())
+        for one in (table, table.horizontalHeader(), table.verticalHeader()):
+            one.setFont(font)
+        table.setAutoScroll(False)  # the first column is what the others are compared with
+        table.setHorizontalScrollMode(QtGui.QAbstractItemView.ScrollPerPixel)
         table.setToolTip(translate("Choose a column: its seams are shown in the 3D view, and OK makes it"))
         table.itemSelectionChanged.connect(self._show_chosen)
         self._show_state()
@@ -186,10 +192,13 @@ class SearchForm(Form):
             self._bar.setRange(0, about)
             self._bar.setValue(tried)
             if top is not None:
-                self._best.setText(translate("Best margin so far: {:.1f} %").format(100.0 * top.margin))
+                self._best.setText(
+                    translate("{} of about {} tried; best margin so far {:.1f} %").format(tried, about, 100.0 * top.margin)
+                )
         if work.running:
             return
         self._work = None
+        self.show_message("")  # such as that it is still running
         if work.fault:
             self.show_message(work.fault)
             if work.details:
