@@ -17,6 +17,7 @@ from .lines import (
     TuckLineCommand,
 )
 from .planking import MarksAndBevelsCommand, PlanksCommand, StrakeSketchesCommand
+from .search import BetterLineOffCommand
 
 __all__ = ["HULL_AND_LINES", "NAMES", "PLANKING", "register"]
 
@@ -35,6 +36,7 @@ _COMMANDS = {
         LineOffCommand,
         ComparisonCommand,
         StrakeChecksCommand,
+        BetterLineOffCommand,
         WoodTableCommand,
         StrakeSketchesCommand,
         PlanksCommand,
@@ -65,6 +67,7 @@ PLANKING = [
     "Strakeplan_Comparison",
     "Separator",
     "Strakeplan_StrakeChecks",
+    "Strakeplan_BetterLineOff",
     "Strakeplan_WoodTable",
     "Separator",
     "Strakeplan_StrakeSketches",
