@@ -195,9 +195,9 @@ class _Sheaf:
         """Nodes (k, e, degree + 1, 2) of the elements of parallels (k, n, 2), and whether they hold
         any of the planking (k, e).
 
-        Where some of an element's geodesics have left the planking for good, its polynomial is
-        that through the nearest ones that have not, of this element and the next; None where
-        there are too few of them.
+        Where some of an element's geodesics have left the planking for good, it ends at the last
+        one that has not, and its polynomial is that through the nearest of these, of this element
+        and the next; None where there are too few of them.
         """
         degree = self.degree
         first = np.arange(len(self.s) // degree) * degree
@@ -217,7 +217,10 @@ class _Sheaf:
         own = start[:, None] + np.arange(degree + 1)
         if gone[k[:, None], own].any():
             return None, on
-        nodes[k, e] = np.matmul(_lagrange(self.s[own], self.s[index[e]]), uv[k[:, None], own])
+        fore = np.where(aft, first[e] + degree + 1 - count, first[e])
+        ends = self.s[np.stack([fore, np.where(aft, first[e] + degree, first[e] + count - 1)])]
+        at = ends[0, :, None] + (ends[1] - ends[0])[:, None] * 0.5 * (lobatto(degree).nodes + 1.0)
+        nodes[k, e] = np.matmul(_lagrange(self.s[own], at), uv[k[:, None], own])
         return nodes, on
 
     def _crossing(self, uv, held):
