@@ -114,6 +114,8 @@ def make_found(checks, outcome, space=Space(), key=None):
     PlanError
     """
     _require_checks(checks)
+    if outcome.plan is None:
+        raise PlanError(f"{checks.Label}: that line-off cannot be made. {outcome.reason}", remedy="Choose another one")
     if key is not None and quest_of(checks).key != key:
         raise PlanError(f"{checks.Label} or its line-off was changed since the search", remedy="Search again")
     surface, design = surface_object_of(checks.LineOff), outcome.design
