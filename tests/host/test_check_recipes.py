@@ -4,11 +4,15 @@
 import copy
 import csv
 import json
+import os
+import signal
+import time
 
 import FreeCAD
 import make_hull
 import pytest
 
+from strakeplan.batch import searched
 from strakeplan.batch.cli import main
 from strakeplan.batch.recipe import recipe_from
 from strakeplan.core.cautions import CAUTIONS
@@ -193,3 +197,28 @@ def test_search_of_a_recipe(tmp_path, capsys):
         assert made.Strakes == int(best["Equal strakes"]) and document.getObjectsByLabel("Strake report")
     finally:
         FreeCAD.closeDocument(document.Name)
+
+
+def test_a_search_is_interrupted(tmp_path, capsys, monkeypatch):
+    """Ctrl-C lets the search end with what it has; pressed again it ends the run, and nothing is written."""
+    said = []
+    with searched._interruptible(said.append) as stop:
+        assert not stop()
+        os.kill(os.getpid(), signal.SIGINT)
+        assert stop() and len(said) == 1
+        with pytest.raises(KeyboardInterrupt):
+            os.kill(os.getpid(), signal.SIGINT)
+            time.sleep(1.0)
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    print(said)
+
+    def interrupted(*ignored):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(searched, "quest_of", interrupted)
+    (tmp_path / "boat.toml").write_text(SEARCH)
+    make_hull.make_hull(str(tmp_path))
+    before = sorted(os.listdir(tmp_path))
+    assert main([str(tmp_path / "boat.toml"), "--out", str(tmp_path / "out")]) == 130
+    print(capsys.readouterr().err)
+    assert sorted(os.listdir(tmp_path)) == before
