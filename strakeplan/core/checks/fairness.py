@@ -2,7 +2,6 @@
 """How fair seams run: jumps of curvature, edgewise and across the flat."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -79,24 +78,23 @@ def _jumps(bending, beside):
     Towards the ends from as many as there are; nothing where there is only one.
     """
     n = bending.shape[-1]
-    room = np.minimum(np.arange(1, n), np.arange(n - 1, 0, -1))  # places on the shorter side
-    own = np.minimum(beside[:, None], room)  # (k, n - 1)
-    out = np.zeros((*bending.shape[:-1], n - 1))
-    for count in np.unique(own[own > 1]):
-        k, i = np.nonzero(own == count)
-        ahead = i[:, None] + 1 + np.arange(count)
-        behind = i[:, None] - np.arange(count)
-        both = bending[..., k[:, None], ahead] - bending[..., k[:, None], behind]
-        out[..., k, i] = np.abs(both @ _at_gap(int(count)))
-    return out
-
-
-@lru_cache(maxsize=None)
-def _at_gap(count):
-    """Weights of the line through samples 1/2, 3/2 .. from a gap, at the gap."""
-    x = np.arange(count) + 0.5
-    off = x - x.mean()
-    return 1.0 / count - x.mean() * off / np.sum(off**2)
+    i = np.arange(n - 1)
+    room = np.minimum(i + 1, n - 1 - i)  # places on the shorter side
+    count = np.minimum(beside[:, None], room)  # (k, n - 1)
+    # sums over the places on either side, and with their distances 1/2, 3/2 .. from the gap
+    none = np.zeros((*bending.shape[:-1], 1))
+    plain = np.concatenate([none, np.cumsum(bending, axis=-1)], axis=-1)
+    placed = np.concatenate([none, np.cumsum(np.arange(n) * bending, axis=-1)], axis=-1)
+    rows = np.arange(len(beside))[:, None]
+    ahead, behind = i + 1 + count, i + 1 - count
+    gap = plain[..., i + 1], placed[..., i + 1]
+    after, moment = (total[..., rows, ahead] - at for total, at in zip((plain, placed), gap))
+    before, other = (at - total[..., rows, behind] for total, at in zip((plain, placed), gap))
+    moment, other = moment - (i + 0.5) * after, (i + 0.5) * before - other
+    # the line of least squares at the gap, from sums of values and moments
+    m = np.maximum(count, 2)
+    value = lambda total, moment: (total * (4.0 * m * m - 1.0) - 6.0 * m * moment) / (m * (m * m - 1.0))  # noqa: E731
+    return np.where(count > 1, np.abs(value(after, moment) - value(before, other)), 0.0)
 
 
 def _changes(sense):
