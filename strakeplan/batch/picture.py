@@ -1,16 +1,19 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """The picture of a plan: shaded planks above, the three views below, figures beside them."""
 
+import importlib.util
+import sys
 import textwrap
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from ..core.errors import PlanError
 from ..core.sections import sections_at
 from ..host.export import replacing
 from .shading import shaded_quads, view_axes
 
-__all__ = ["Sheet", "draw"]
+__all__ = ["Sheet", "draw", "require_picture"]
 
 _PAPER, _INK, _FAINT = "#fbf8f1", "#2f2219", "#b9ad9c"
 _EDGE, _SEAM, _LINE, _SECTION = "#1d4a60", "#7a5230", "#c5301f", "#6f8794"
@@ -55,6 +58,20 @@ class Sheet:
     skin: float = 0.0
     figures: list = field(default_factory=list)
     cautions: list = field(default_factory=list)
+
+
+def require_picture():
+    """Raise where no picture can be drawn, before anything is computed.
+
+    Raises
+    ------
+    PlanError
+    """
+    if importlib.util.find_spec("matplotlib") is None:
+        raise PlanError(
+            "matplotlib, which draws plan.png, is not there for this Python", f"It is {sys.executable}",
+            "Use the Python that FreeCAD uses, or install matplotlib for this one",
+        )  # fmt: skip
 
 
 def draw(path, sheet):

@@ -303,10 +303,10 @@ def _check_together(recipe):
     check_line(line, f"In [line] of {path}", named)
     if (stations["positions"] is None) == (stations["spacing"] is None):
         raise PlanError(
-            "Stations need either positions or a spacing",
-            where=f"In [stations] of {path}",
-            remedy="Give one of the two",
-        )
+            "Stations have neither positions nor a spacing" if stations["spacing"] is None
+            else "Stations have both positions and a spacing",
+            where=f"In [stations] of {path}", remedy="Give one of the two",
+        )  # fmt: skip
     names, positions = stations["names"], stations["positions"]
     if names is not None and (positions is None or len(names) != len(positions)):
         raise PlanError(

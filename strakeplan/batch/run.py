@@ -2,6 +2,7 @@
 """From a recipe to the files: the document's own objects do the work, in their order."""
 
 import contextlib
+import json
 import os
 import shutil
 import tempfile
@@ -30,7 +31,7 @@ from .boat import make_boat
 from .checked import REPORT, make_checks
 from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
-from .picture import Sheet, draw
+from .picture import Sheet, draw, require_picture
 from .report import Plan, figures, plan_data
 from .searched import searched
 from .trials import FILE as TRIALS
@@ -65,7 +66,8 @@ def run(recipe, folder, say=print):
     ----------
     recipe : Recipe
     folder : str
-        Made when it is not there; files of an earlier run are replaced, others left alone.
+        Made when it is not there; files of an earlier run are replaced, or removed where this
+        one has none of that name, others left alone.
     say : callable
         (text) -> None, told of every step.
 
@@ -78,6 +80,7 @@ def run(recipe, folder, say=print):
     PlanError
         Nothing has been written then.
     """
+    require_picture()
     folder = os.path.abspath(folder)
     parent = os.path.dirname(folder)
     if os.path.exists(folder) and not os.path.isdir(folder):
@@ -95,8 +98,13 @@ def run(recipe, folder, say=print):
         plan = _plan(recipe, document, clock)
         _write(plan, document, draft, clock)
         os.makedirs(folder, exist_ok=True)
-        for name in plan.files(FILES):
+        names = plan.files(FILES)
+        stale = [name for name in _written_before(folder) if name not in names]
+        for name in names:
             os.replace(os.path.join(draft, name), os.path.join(folder, name))
+        for name in stale:
+            os.remove(os.path.join(folder, name))
+            say(f"  removed {name}: of an earlier run, and no part of this plan")
     except OSError as fault:
         raise PlanError(
             f"The plan could not be written to {folder}: {fault.strerror or fault}",
@@ -106,6 +114,16 @@ def run(recipe, folder, say=print):
         FreeCAD.closeDocument(document.Name)
         shutil.rmtree(draft, ignore_errors=True)
     return plan
+
+
+def _written_before(folder):
+    """Names of files in a folder that its plan.json says an earlier run has written."""
+    try:
+        with open(os.path.join(folder, "plan.json"), encoding="utf-8") as stream:
+            names = json.load(stream)["files"]
+        return [name for name in names if name == os.path.basename(name) and os.path.isfile(os.path.join(folder, name))]
+    except (OSError, ValueError, KeyError, TypeError):
+        return []  # none, or somebody else's
 
 
 def _plan(recipe, document, clock):
@@ -276,7 +294,7 @@ def _write(plan, document, draft, clock):
             write_text(path(REPORT), plan.checked.report)
         if plan.tried:
             write_trials(path(TRIALS), plan.tried)
-        write_json(path("plan.json"), plan_data(plan))
+        write_json(path("plan.json"), {**plan_data(plan), "files": list(plan.files(FILES))})
     with clock.step("plan.png"):
         draw(
             path("plan.png"),

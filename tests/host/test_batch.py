@@ -276,6 +276,34 @@ def test_out_that_is_a_file(hulls, tmp_path, capsys):
     assert (tmp_path / "out").read_text() == "a file"
 
 
+def test_files_of_an_earlier_run_do_not_stay(hulls, tmp_path, capsys):
+    """Reports of a run that had more parts go with it; a file of the user's own stays."""
+    out = tmp_path / "out"
+    small = RECIPE.format(hull=hulls / "marram.step").replace("strakes = 6", "strakes = 4") + "mirror = false\n"
+    for number, more in enumerate(('[wood]\nspecies = "teak"\nframe_spacing = 350\n', "")):
+        (tmp_path / "boat.toml").write_text(small + more)
+        assert main([str(tmp_path / "boat.toml"), "--out", str(out)]) == 0
+        if not number:
+            assert (out / "report.txt").is_file() and (out / "strakes.csv").is_file()
+            (out / "notes.txt").write_text("mine")
+    said = capsys.readouterr().out
+    print(said[-600:])
+    assert "removed report.txt" in said and "removed strakes.csv" in said
+    assert sorted(os.listdir(out)) == sorted([*FILES, "notes.txt"])
+
+
+def test_no_picture_is_told_before_anything_is_computed(hulls, tmp_path, capsys, monkeypatch):
+    import importlib.util
+
+    find = importlib.util.find_spec
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name, *a: None if name == "matplotlib" else find(name, *a))
+    (tmp_path / "boat.toml").write_text(RECIPE.format(hull=hulls / "marram.step"))
+    assert main([str(tmp_path / "boat.toml"), "--out", str(tmp_path / "out")]) == 2
+    said = capsys.readouterr()
+    print(said.err)
+    assert "matplotlib" in said.err and "read the hull" not in said.out and not (tmp_path / "out").exists()
+
+
 def test_keys_are_printed(capsys):
     assert main(["--keys"]) == 0
     assert "| `thickness` |" in capsys.readouterr().out

@@ -52,10 +52,11 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
     marks = list(marks)
     if len(marks) == 1:
         if heading is None or not np.isfinite(heading) or abs(heading) >= 0.5 * np.pi:
-            raise PlanError(
-                f"{hull.name}: a taut line through one mark needs its heading", "",
-                "give an angle between -90 and 90 degrees, or a second mark",
+            wrong = (
+                "a taut line through one mark needs its heading" if heading is None
+                else f"a heading of {np.degrees(heading):g} degrees does not run from bow to stern"
             )  # fmt: skip
+            raise PlanError(f"{hull.name}: {wrong}", "", "give an angle between -90 and 90 degrees, or a second mark")
         return _headed(hull, places(hull, marks)[0], heading)
     if len(marks) != 2 or heading is not None:
         raise PlanError(
@@ -76,7 +77,8 @@ def taut_line(hull, marks, heading=None, look_for_others=True):
             "give marks that are apart along the ship",
         )  # fmt: skip
     if any(place.edge for place in ends):
-        moving = "end marks" if moving == "end marks" else "marks"
+        if moving == "aim marks":
+            moving, kind = "marks", "Taut line from an end mark through an aim mark"
     words = Words(label, f"lower the {moving}", f"raise the {moving}", "move the marks apart, fore and aft")
     # between aim marks the string is a part of the line only
     share = 4 if moving == "aim marks" else 1
