@@ -296,7 +296,7 @@ def _elements(finder, start, end):
                     again += [(halves[2 * k + i], [f[i] for f in pair]) for i in (0, 1)]
                     continue
                 rough.append((a, b))
-                jumps.append(gap if np.isfinite(gap) else 0.0)
+                jumps.append(gap if np.isfinite(gap) else _across(finder.hull, whole[0][k], a))
                 done.append((a, *_straight(a, b, xi, whole, k)))
                 continue
             worst = max(worst, gap)
@@ -324,6 +324,17 @@ def _on(finder, spans, xi):
 def _gap(patch, guess, true):
     p, q = (patch.points(v[:, 0], v[:, 1]) for v in (guess, true))
     return float(np.max(np.linalg.norm(p - q, axis=1)))
+
+
+def _across(hull, uv, x):
+    """Distance between the ends of a stretch within which the ridge is lost, mm."""
+    p, q = hull.patch.points(*uv[[0, -1]].T)
+    if not (np.isfinite(p).all() and np.isfinite(q).all()):
+        raise PlanError(
+            f"{hull.name}: the tuck is lost", f"at {hull.frame.station_label(float(x))}",
+            "choose the other kind of tuck, or a greater length of girth to turn over",
+        )  # fmt: skip
+    return float(np.linalg.norm(q - p))
 
 
 def _straight(a, b, xi, whole, k):
