@@ -55,15 +55,41 @@ def test_force_at_mid_length_of_a_circle():
 
 
 def test_a_short_run_of_a_long_plank():
-    """A run of 1 m that goes on is part of a plank: bent as much over 4.9 m it takes 6 E I kappa / l."""
+    """A run of 3 m that goes on is part of a plank: bent as much over 4.9 m it takes 6 E I kappa / l.
+
+    One of 1 m, less than half a plank, is a stub: its force says nothing of the plank.
+    """
     r, w = 40000.0, 105.0
-    strakes = made_samples.made([1000.0, 1000.0], width=w, edgewise=1.0 / r)
-    found = sprung(replace(strakes, runs=SimpleNamespace(whole=np.array([True, False]))))
+    strakes = made_samples.made([1000.0, 3000.0, 1000.0], width=w, edgewise=1.0 / r)
+    found = sprung(replace(strakes, runs=SimpleNamespace(whole=np.array([True, False, False]))))
     force = 6.0 * 14000.0 * (T * w**3 / 12.0) / r / np.array([1000.0, PLANK])
-    print("force of a plank of 1 m, and of a run of 1 m:", found.force.worst, "by hand", force)
-    assert np.allclose(found.force.worst, force, rtol=1e-3) and np.allclose(
-        found.edge_set.worst, 1e6 / 8.0 / r, rtol=1e-3
-    )
+    print("force of a plank of 1 m, of a run of 3 m, of a stub:", found.force.worst, "by hand", force)
+    assert np.allclose(found.force.worst[:2], force, rtol=1e-3) and np.isnan(found.force.worst[2])
+    assert np.allclose(found.edge_set.worst, np.array([1.0, 9.0, 1.0]) * 1e6 / 8.0 / r, rtol=1e-3)
+    assert np.isnan(found.buckling[2])
+
+
+def test_force_of_a_tapered_plank_by_energy():
+    """Width from 60 to 120 mm over 4.9 m: d = P times the integral of (x / 2)^2 / E I, in closed form
+    by hand for a width that is linear along the plank.
+
+    With w = a + b x: integral of x^2 / w^3 = [ln w + 2 a / w - a^2 / (2 w^2)] / b^3 (differentiate).
+    """
+    a, b, d = 60.0, 60.0 / PLANK, 50.0
+    kappa = 8.0 * d / PLANK**2
+    strakes = made_samples.made([PLANK], width=a + b * np.linspace(0.0, PLANK, 121), edgewise=kappa)
+    found = sprung(strakes)
+
+    def half(a, b):  # from an end of width a, widening by b, to the middle
+        value = lambda w: (np.log(w) + 2.0 * a / w - a * a / (2.0 * w * w)) / b**3  # noqa: E731
+        return value(a + 0.5 * b * PLANK) - value(a)
+
+    sagitta = (1.0 - np.cos(0.5 * kappa * PLANK)) / kappa
+    by_hand = sagitta * 14000.0 * T / 12.0 / (0.25 * (half(60.0, b) + half(120.0, -b)))
+    k = 60
+    even = 48.0 * 14000.0 * T * 90.0**3 / 12.0 * sagitta / PLANK**3
+    print(f"tapered {found.force.value[0, k]:.2f} N, by hand {by_hand:.2f}, even of 90 mm {even:.2f}")
+    assert abs(found.force.value[0, k] / by_hand - 1.0) < 2e-3
 
 
 def test_buckling_of_the_strip_beside_the_force():

@@ -9,6 +9,9 @@ import numpy as np
 __all__ = ["Figure", "Item", "Margins", "margins"]
 
 
+_NOTHING = 1e-9  # of a limit
+
+
 class Item(NamedTuple):
     """A figure that has a limit.
 
@@ -99,4 +102,6 @@ def margins(figures, count):
         if figure.limit is not None:
             limit[k] = figure.limit
     sense = np.array([-1.0 if f.item.least else 1.0 for f in figures]).reshape(-1, 1)
-    return Margins(tuple(f.item for f in figures), value, limit, sense * (limit - value) / limit, index)
+    margin = sense * (limit - value) / limit
+    margin[np.abs(margin) < _NOTHING] = 0.0  # a figure at its limit keeps it, whatever rounding says
+    return Margins(tuple(f.item for f in figures), value, limit, margin, index)

@@ -10,7 +10,7 @@ from ..wood.forces import buckling_force, one_clamp_force
 from ..wood.mechanics import bend_strain, compound_strain, edgewise_strain
 from ..wood.roll import hold_down, plank_roll
 from .places import Along, greatest
-from .windows import between, mean_over_planks, stretch
+from .windows import between, even_widths, mean_over_planks, stretch, stubs
 
 __all__ = ["Springing", "check_springing"]
 
@@ -41,7 +41,8 @@ class Springing:
     force : Along
         N, at mid-length: one clamp between two ends that are free to turn. A fastened plank
         sprung at its tip takes about a quarter of it. Of a run that goes on as a plank beyond
-        its ends, for a plank of the length on hand bent as much.
+        its ends, for a plank of the length on hand bent as much; nan for a stub of one. A plank
+        that tapers is reckoned as the even beam that bends as far.
     roll : (m,)
         Greatest angle, radians, by which the plank rolls off the frames that wants to roll
         most, its ends held flat; a right angle where it finds no rest and flips.
@@ -109,12 +110,14 @@ def check_springing(strakes, wood, thickness, plank_length, frame_spacing, steam
     down = hold_down(
         s, w, thickness, strakes.edgewise, bend, strakes.twist, wood.along, wood.shear_modulus, frame_spacing
     )
-    # a force wants the breadth of the whole plank, not of one place of it
-    breadth, torque = mean_over_planks(np.stack([w, down.torque]), s, plank_length)
+    # a force wants the widths of the whole plank, not that of one place of it
+    breadth = even_widths(w, s, plank_length, thickness)
+    torque = mean_over_planks(down.torque, s, plank_length)
     # the same bending over a longer plank: edge set as the square of the length
     long = np.where(_goes_on(strakes), np.broadcast_to(plank_length, sets.window.shape), sets.window)[:, None]
     sprung = sets.value * np.square(long / sets.window[:, None])
-    force = greatest(one_clamp_force(wood.along, breadth, thickness, sprung, long))
+    clamp = one_clamp_force(wood.along, breadth, thickness, sprung, long)
+    force = greatest(np.where(stubs(strakes, plank_length)[:, None], np.nan, clamp))
     rows = np.arange(len(s))
     critical = buckling_force(wood.along, wood.shear_modulus, breadth[rows, force.index], thickness, long[:, 0])
     # at its ends a plank is fastened, and its width there is the hood end's

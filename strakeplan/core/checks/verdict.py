@@ -19,6 +19,7 @@ from .margins import Figure, Item, Margins, margins
 from .spring_or_spile import Classes, classed
 from .springing import Springing, check_springing
 from .widths import Widths, check_widths
+from .windows import stubs
 
 __all__ = ["Binding", "Checks", "Job", "check_strakes"]
 
@@ -247,7 +248,9 @@ def _strake_figures(strakes, job, limits, steamed, widths, springing, bending, h
     last = strakes.s.shape[1] - 1
     if_cold = lambda limit: None if limit is None else np.where(steamed, np.nan, limit)  # noqa: E731
     never = np.isin(np.asarray(strakes.rule, str), list(limits.always_spiled))
-    if_sprung = lambda limit: None if limit is None else np.where(never, np.nan, limit)  # noqa: E731
+    # a garboard, and what a rabbet or a nib has left of a plank, is cut to shape whatever its taper
+    shaped = never | stubs(strakes, job.plank_length)
+    if_sprung = lambda limit: None if limit is None else np.where(shaped, np.nan, limit)  # noqa: E731
     tightest = [np.nan if a is None else a for a in (limits.bend_steamed, limits.bend_cold)]
     twistest = [np.nan if a is None else a for a in (limits.twist_steamed, limits.twist)]
     size = lambda a: np.abs(a.worst)  # noqa: E731

@@ -21,8 +21,10 @@ class Widths:
     Attributes
     ----------
     bow, stern : (m,)
-        Breadth of the hood ends along the stem and the stern edge; nan where the strake comes
-        to a point or goes on.
+        Breadth of the hood ends along the stem and the stern edge; nan where the strake ends in
+        a nib, comes to a point or goes on.
+    nib_bow, nib_stern : (m,)
+        Depth of the nibs; nan where it ends in none.
     bow_square, stern_square : (m,)
         Square to the middle line at both ends.
     wide, narrow : Along
@@ -40,6 +42,8 @@ class Widths:
 
     bow: np.ndarray
     stern: np.ndarray
+    nib_bow: np.ndarray
+    nib_stern: np.ndarray
     bow_square: np.ndarray
     stern_square: np.ndarray
     wide: Along
@@ -78,13 +82,22 @@ def check_widths(strakes):
     rate[:, 1] = (w[:, 2] - w[:, 1]) / (strakes.s[:, 2] - strakes.s[:, 1]) * 1000.0
     rate[:, -2] = (w[:, -2] - w[:, -3]) / (strakes.s[:, -2] - strakes.s[:, -3]) * 1000.0
     steepest = greatest(np.abs(rate))
-    end = lambda g: np.where(g > 0.0, g, np.nan)  # noqa: E731
+    (bow, nib_bow), (stern, nib_stern) = (
+        _hood_or_nib(girth, False if strakes.runs is None else getattr(strakes.runs, nib))
+        for girth, nib in ((strakes.bow_girth, "bow_nib"), (strakes.stern_girth, "stern_nib"))
+    )
     return Widths(
-        end(strakes.bow_girth), end(strakes.stern_girth), w[:, 0].copy(), w[:, -1].copy(), wide, least(w, counts),
+        bow, stern, nib_bow, nib_stern, w[:, 0].copy(), w[:, -1].copy(), wide, least(w, counts),
         greatest(girth), least(girth, counts), w[:, 0] / top, w[:, -1] / top,
         Along(rate, np.take_along_axis(rate, steepest.index[:, None], 1)[:, 0], steepest.index),
         pointed_bow, pointed_stern,
     )  # fmt: skip
+
+
+def _hood_or_nib(girth, nib):
+    """Breadths (m,) of the ends that are hood ends, and of those that are nibs; nan for the others."""
+    there = np.where(girth > 0.0, girth, np.nan)
+    return np.where(nib, np.nan, there), np.where(nib, there, np.nan)
 
 
 def _wedge(w):

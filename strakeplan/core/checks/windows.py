@@ -5,7 +5,7 @@ import numpy as np
 
 from ..develop import integrated
 
-__all__ = ["between", "mean_over_planks", "over_planks", "stretch"]
+__all__ = ["between", "even_widths", "mean_over_planks", "over_planks", "stretch", "stubs"]
 
 
 def between(f, s, at):
@@ -49,8 +49,7 @@ def over_planks(f, s, plank_length):
     -------
     (..., m, n)
     """
-    window = np.minimum(plank_length, s[:, -1])[:, None]
-    start = np.clip(s - 0.5 * window, 0.0, s[:, -1:] - window)
+    start, window = _planks(s, plank_length)
     total = integrated(f, s[:, 1] - s[:, 0])
     ends = between(total, s, np.concatenate([start, start + window], axis=1))
     return ends[..., s.shape[1] :] - ends[..., : s.shape[1]]
@@ -59,6 +58,58 @@ def over_planks(f, s, plank_length):
 def mean_over_planks(f, s, plank_length):
     """Mean of samples over those planks; see `over_planks`."""
     return over_planks(f, s, plank_length) / np.minimum(plank_length, s[:, -1])[:, None]
+
+
+def _planks(s, plank_length):
+    """Where the plank centred at every place starts (m, n), and its length (m, 1)."""
+    window = np.minimum(plank_length, s[:, -1])[:, None]
+    return np.clip(s - 0.5 * window, 0.0, s[:, -1:] - window), window
+
+
+# Gauss's rule of three places for the weight 12 min(x, 1 - x)^2 on [0, 1]: its moments about the
+# middle are 1, 1/40 and 1/560
+_FROM_MIDDLE = np.sqrt(40.0 / 560.0)
+_OUTER = 560.0 / 40.0**2 / 2.0
+
+
+def even_widths(w, s, plank_length, least):
+    """Width of the even beam that bends as far as the plank centred at every place.
+
+    One clamp at mid-length between two ends that are free to turn moves the middle by
+    P / E times the integral of (x / 2)^2 / I (by energy; Castigliano's theorem), so that the
+    inverse of I counts with the weight 12 min(x, 1 - x)^2: a tapered plank is about as stiff as
+    one of its width near the middle, not as one of its mean width. Exact where 1 / w^3 is a
+    polynomial of degree 5 along the plank.
+
+    Parameters
+    ----------
+    w : (m, n) mm
+    s : (m, n) mm, equally spaced from 0
+    plank_length : float or (m,)
+    least : float
+        mm: narrower than that no plank bears at its ends.
+
+    Returns
+    -------
+    (m, n) mm
+    """
+    start, window = _planks(s, plank_length)
+    n = s.shape[1]
+    at = [start + share * window for share in (0.5 - _FROM_MIDDLE, 0.5, 0.5 + _FROM_MIDDLE)]
+    soft = np.maximum(between(w, s, np.concatenate(at, axis=1)), least) ** -3.0
+    fore, middle, aft = soft[:, :n], soft[:, n : 2 * n], soft[:, 2 * n :]
+    return np.cbrt(1.0 / (_OUTER * (fore + aft) + (1.0 - 2.0 * _OUTER) * middle))
+
+
+def stubs(strakes, plank_length):
+    """Which runs (m,) are short pieces, less than half a plank, of planks that go on.
+
+    Their edges are those of a plank cut by the rabbet or a nib: what one of them asks by itself,
+    as if it were a plank, says nothing of the plank that it is part of.
+    """
+    if strakes.runs is None:
+        return np.zeros(len(strakes.number), bool)
+    return ~np.asarray(strakes.runs.whole, bool) & (strakes.s[:, -1] < 0.5 * np.asarray(plank_length))
 
 
 def stretch(s, middle, plank_length, places):

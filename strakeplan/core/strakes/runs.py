@@ -37,6 +37,8 @@ class PlankRuns:
     bow_girth, stern_girth : (m,)
         Widths along the stem or stern edge, or a nib, that the run ends on, mm; 0 where the
         plank comes to a point or goes on.
+    bow_nib, stern_nib : (m,) bool
+        It is a nib.
     """
 
     number: np.ndarray
@@ -52,6 +54,8 @@ class PlankRuns:
     whole: np.ndarray
     bow_girth: np.ndarray
     stern_girth: np.ndarray
+    bow_nib: np.ndarray
+    stern_nib: np.ndarray
 
 
 def plank_runs(lineoff):
@@ -96,10 +100,11 @@ def plank_runs(lineoff):
                     outline.aft.length if last and outline.aft is not None else 0.0,
                     not first or (pointed and outline.fore is None),
                     not last or (pointed and outline.aft is None),
+                    first and outline.fore_kind == "nib", last and outline.aft_kind == "nib",
                 )
             )  # fmt: skip
             rule.append(strake.rule)
-    number, part, plank, upper, lower, bow, stern, open_fore, open_aft = (np.array(a) for a in zip(*rows))
+    number, part, plank, upper, lower, bow, stern, open_fore, open_aft, bow_nib, stern_nib = (np.array(a) for a in zip(*rows))
     table = curve_table(lineoff.hull.patch, curves)
     fore, aft = np.zeros(len(rows)), table.length[upper].copy()
     for open_end, at, end in ((open_fore, fore, 0.0), (open_aft, aft, 1.0)):
@@ -111,8 +116,9 @@ def plank_runs(lineoff):
         at[k] = _near(table, upper[k], p)
         at[k] = np.clip(square_meeting(table, upper[k], at[k], p, t)[0], 0.0, table.length[upper[k]])
     return PlankRuns(
-        number, part, plank, tuple(rule), table, seams, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern
-    )
+        number, part, plank, tuple(rule), table, seams, upper, lower, fore, aft, ~(open_fore | open_aft), bow, stern,
+        bow_nib, stern_nib,
+    )  # fmt: skip
 
 
 def _stretches(outline):
