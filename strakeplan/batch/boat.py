@@ -10,7 +10,7 @@ from ..objects import make
 from ..objects.as_built import ENDS, UNITS, built_of, built_tables_of
 from ..objects.half_model import SIDES, half_model_of, half_model_tables_of
 
-__all__ = ["Boat", "boat_data", "boat_summary", "make_boat"]
+__all__ = ["Boat", "boat_data", "boat_notes", "boat_summary", "make_boat"]
 
 #: what a recipe says of where a half model's marks are ticked -> the core's name
 _TICKED = {"skin": "outside", "body": "inside"}
@@ -89,6 +89,14 @@ def boat_summary(boat):
     if boat.model is not None:
         lines.append(" ".join(boat.model.notes))
     return lines
+
+
+def boat_notes(boat):
+    """What the page of the checks, which are those of the hull as drawn, says of the hull as built."""
+    if boat.built is None:
+        return ""
+    text = "Note: The strakes are checked as drawn. As built: " + " ".join(boat.built.notes)
+    return "\n".join([text, *(f"Note: Doubt: {j.reading.place}: {j.doubt}" for j in boat.built.doubts)]) + "\n"
 
 
 def boat_data(boat):

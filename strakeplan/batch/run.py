@@ -27,7 +27,7 @@ from ..objects.planked_surface import stations_of, surface_of
 from ..objects.planks import LAYERS, planks_of, solids_of
 from ..objects.tuck_line import TURNS, crossings_of, tuck_of
 from .belt_objects import make_line_off
-from .boat import make_boat
+from .boat import boat_notes, make_boat
 from .checked import REPORT, make_checks
 from .line_objects import TAUT, make_line
 from .lines import ReportedLine, Tuck
@@ -291,7 +291,7 @@ def _write(plan, document, draft, clock):
         for name, table in plan.checked.tables.items():
             write_csv(path(name), table.header, table.rows)
         if plan.checked.report:
-            write_text(path(REPORT), plan.checked.report)
+            write_text(path(REPORT), plan.checked.report.rstrip("\n") + "\n" + boat_notes(plan.boat))
         if plan.tried:
             write_trials(path(TRIALS), plan.tried)
         write_json(path("plan.json"), {**plan_data(plan), "files": list(plan.files(FILES))})

@@ -21,9 +21,11 @@ _HOME = END_CONDITIONS["bend_home_force"]
 #: (title, unit, digits)
 _COLUMNS = (
     ("Strake", None, None), ("Part", None, None), ("Rule", None, None),
-    ("Width at the stem, mm", "mm", 1), ("Greatest width square, mm", "mm", 1), ("    at, mm", "mm", 0),
+    ("Width at the stem, mm", "mm", 1), ("    square to the strake, mm", "mm", 1), ("Nib forward, mm", "mm", 1),
+    ("Greatest width square, mm", "mm", 1), ("    at, mm", "mm", 0),
     ("Greatest width girthwise, mm", "mm", 1), ("Least width square, mm", "mm", 1), ("    at, mm", "mm", 0),
-    ("Width at the stern, mm", "mm", 1), ("Taper, mm/m", None, 1),
+    ("Width at the stern, mm", "mm", 1), ("    square to the strake, mm", "mm", 1), ("Nib aft, mm", "mm", 1),
+    ("Taper, mm/m", None, 1),
     ("Edge set, mm", "mm", 1), ("    at, mm", "mm", 0),
     (f"Force to spring it, N ({_CLAMP})", "N", 0),
     ("Edgewise strain, % of breaking", None, 1), ("Flatwise strain, % of breaking", None, 1),
@@ -80,11 +82,15 @@ def _strake(checks, k):
     def share(along):
         return 100.0 * abs(along.worst[k]) / broken
 
+    def square(edge, across):
+        return across[k] if math.isfinite(edge[k]) else math.nan
+
     off = s.stand_off[k] >= 0.05
     return (
         int(strakes.number[k]), int(strakes.part[k]) or None, strakes.rule[k],
-        widths.bow[k], widths.wide.worst[k], at(widths.wide), widths.wide_girth.worst[k],
-        widths.narrow.worst[k], at(widths.narrow), widths.stern[k], abs(widths.taper.worst[k]),
+        widths.bow[k], square(widths.bow, widths.bow_square), widths.nib_bow[k], widths.wide.worst[k], at(widths.wide), widths.wide_girth.worst[k],
+        widths.narrow.worst[k], at(widths.narrow),
+        widths.stern[k], square(widths.stern, widths.stern_square), widths.nib_stern[k], abs(widths.taper.worst[k]),
         s.edge_set.worst[k], at(s.edge_set), s.force.worst[k],
         share(s.edgewise), share(s.flatwise), share(s.compound),
         100.0 * s.share.worst[k], 100.0 * s.share_spiled.worst[k],

@@ -2,6 +2,7 @@
 """Margins, classes, verdicts and the report."""
 
 from dataclasses import fields, replace
+from types import SimpleNamespace
 
 import demoplan
 import made_samples
@@ -199,6 +200,39 @@ def test_report_of_the_demonstration_hull(hull_checks):
     for row in range(len(rows)):
         verdict = strake_verdict(hull_checks, row)
         assert verdict.startswith(f"Strake {hull_checks.strakes.number[row]:02d}") and "margin" in verdict
+
+
+def test_a_figure_at_its_limit_keeps_it():
+    """50 mm / 20 is not 2.5 to the last bit everywhere: nothing is passed by nothing."""
+    found = checked(arcs([1e6], bow_girth=[50.0 * (1.0 - 4e-16)]), replace(NONE, hood_end=50.0))
+    text = checks_report(found)
+    print(found.worst_margin, text.splitlines()[0])
+    assert found.worst_margin == 0.0 and "-0" not in text and "all limits kept, 0 % to spare" in text
+
+
+def test_a_nib_is_no_hood_end():
+    """A strake that ends in a nib 30 mm deep breaks no limit of hood ends; the page calls it a nib."""
+    runs = SimpleNamespace(whole=np.array([True, True]), bow_nib=np.array([True, False]), stern_nib=np.zeros(2, bool))
+    strakes = replace(arcs([1e6, 1e6], bow_girth=[30.0, 64.0]), runs=runs)
+    found = checked(strakes, replace(NONE, hood_end=50.0))
+    rows = strake_rows(found)
+    print(found.widths.bow, found.widths.nib_bow, rows[0])
+    assert np.isnan(found.widths.bow[0]) and found.widths.nib_bow[0] == 30.0 and found.widths.bow[1] == 64.0
+    assert found.worst_margin > 0.0 and "nib 30" in rows[0]
+
+
+def test_strakes_are_counted_once_and_spiled_for_their_own_reasons():
+    """Strake 1 in two parts, one sprung and one spiled; strakes 2 and 3 spiled for different reasons."""
+    strakes = arcs([60000.0, 20000.0, 20000.0, 60000.0])
+    strakes = replace(strakes, number=np.array([1, 1, 2, 3]), part=np.array([1, 2, 0, 0]),
+                      bend=np.stack([np.zeros(121)] * 3 + [np.full(121, 1.0 / 500.0)]))  # fmt: skip
+    limits = replace(NONE, edge_set=80.0, hold_down=100.0, board=400.0)
+    found = checked(strakes, limits)
+    sentence, ways = plan_sentence(found), what_to_try(found)
+    print(sentence, ways)
+    assert "3 strakes" in sentence and "2 spiled, 1 partly one, partly another" in sentence
+    spile = next(text for text in ways if text.startswith("Spile"))
+    assert "edge set" in spile and "strake 3 (force to hold it down" in spile
 
 
 def test_worst_places_are_where_they_are_said_to_be(hull_checks):

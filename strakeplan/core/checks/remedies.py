@@ -36,13 +36,22 @@ def what_to_try(checks):
             found.append((rank, _beside(checks, key, rows) if of_seams else way(checks, rows)))
     spiled = np.flatnonzero((checks.classes.method == SPILE) & ~_never_sprung(checks))
     if len(spiled):
-        why, _ = checks.strake_margins.worst(("spring",))
-        row = spiled[np.argmin(why[spiled])]
-        found.append((0.0, f"Spile {names(checks, spiled)} ({why_spiled(checks, row)}): boards up to "
+        found.append((0.0, f"Spile {_by_reason(checks, spiled)}: boards up to "
                            f"{_up(float(np.max(checks.boards.plank[spiled])), 5.0):.0f} mm wide serve for planks of "
-                           f"{checks.job.plank_length / 1000.0:g} m."))  # fmt: skip
+                           f"{checks.job.plank_length / 1000.0:.2f} m."))  # fmt: skip
     found.sort(key=lambda pair: pair[0])
     return tuple(dict.fromkeys(text for _, text in found))[:_MOST]
+
+
+def _by_reason(checks, rows):
+    """Strakes with what springing would ask too much of, those with the same reason together."""
+    least, item = checks.strake_margins.worst(("spring",))
+    texts = []
+    for k in dict.fromkeys(item[rows].tolist()):
+        own = rows[item[rows] == k]
+        row = own[np.argmin(least[own])]
+        texts.append(f"{names(checks, own)} ({'up to ' if len(own) > 1 else ''}{why_spiled(checks, row)})")
+    return ", ".join(texts)
 
 
 def why_spiled(checks, row):
