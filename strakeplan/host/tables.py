@@ -226,7 +226,7 @@ def counts_layout(found, plank_length):
         ("Their width along the stem, mm", "mm"), ("Their greatest width, mm", "mm"), ("    strake", None),
         ("    at, mm", "mm"), ("Their width along the stern, mm", "mm"),
         ("Narrowest strake, mm", "mm"), ("    strake", None), ("    at, mm", "mm"),
-        ("Strakes narrower than allowed", None),
+        ("Strakes narrower than allowed, without nibs", None),
         (f"Greatest edge set in {plank_length / 1000.0:g} m of plank, mm", "mm"), ("    strake", None),
         ("    at, mm", "mm"),
         ("Width of the parallel strakes, mm", "mm"), ("Greatest width of the garboard, mm", "mm"),
