@@ -54,6 +54,25 @@ class Row:
         return () if self.kind in ("heading", "section") else (self.name, *self.more)
 
 
+class _Body(QtGui.QWidget):
+    """The panel itself; where it is so narrow that figures do not fit, it is their units that are cut off."""
+
+    def __init__(self):
+        super().__init__()
+        self._resized = QtCore.QTimer(self)
+        self._resized.setSingleShot(True)
+        self._resized.timeout.connect(self._to_first_digits)
+
+    def resizeEvent(self, event):
+        super().resizeEvent(event)
+        self._resized.start(0)  # when its rows have found their places
+
+    def _to_first_digits(self):
+        for line in self.findChildren(QtGui.QLineEdit):
+            if not line.hasFocus():
+                line.setCursorPosition(0)
+
+
 class Form:
     """Task panel with rows and a message.
 
@@ -75,7 +94,7 @@ class Form:
         self._fields = {}
         self._labels = []  # those that stand beside their field
         self._whole = {}  # name of a row -> what is shown or hidden
-        self.form = QtGui.QWidget()
+        self.form = _Body()
         self.form.setObjectName("StrakeplanForm")
         self.form.setWindowTitle(title)
         outer = QtGui.QVBoxLayout(self.form)

@@ -17,6 +17,7 @@ class ObjectField(Field):
     """One of some objects; None among the choices stands for none."""
 
     WIDE = True
+    DECIDES = True
 
     def make(self):
         widget = QtGui.QComboBox()
@@ -32,6 +33,9 @@ class ObjectField(Field):
     def get(self):
         index = self.widget.currentIndex()
         return self.row.choices[index] if index >= 0 else None
+
+    def on_change(self, call):
+        self.widget.currentIndexChanged.connect(call)
 
 
 class ObjectsField(Field):

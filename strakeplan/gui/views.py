@@ -18,9 +18,13 @@ LINES = {
     "DrawnLine": ((0.45, 0.42, 0.85), 4.0, "Solid"),
     "TuckLine": ((0.10, 0.54, 0.56), 3.0, "Dashdot"),
     "LineOff": ((0.60, 0.42, 0.26), 2.0, "Solid"),
+    "TrialPlank": ((0.62, 0.40, 0.12), 2.0, "Solid"),
 }
 
 _SKETCH = (0.32, 0.47, 0.57)
+
+#: a plank on trial: stands out from those and from the hull
+_TRIED = (0.93, 0.72, 0.30)
 
 #: planks take these in turn, so that neighbours can be told apart
 _WOOD = ((0.82, 0.66, 0.46), (0.76, 0.58, 0.38), (0.86, 0.71, 0.52))
@@ -98,6 +102,9 @@ def attach(obj):
     if kind_of(obj) in LINES and hasattr(view_object, "LineColor"):
         view_object.LineColor, view_object.LineWidth, view_object.DrawStyle = LINES[kind_of(obj)]
         view_object.PointSize = 2.0
+    if kind_of(obj) == "TrialPlank":
+        compat.set_shape_colour(view_object, _TRIED)
+        view_object.LineColor = LINES["TrialPlank"][0]
     if hasattr(obj, MEMBERS):
         view_object.Visibility = True
     for member in getattr(obj, MEMBERS, []):

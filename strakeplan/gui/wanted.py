@@ -7,7 +7,7 @@ from ..core.errors import PlanError
 from ..objects.base import kind_of
 from ..objects.line import is_line, surface_object_of_line
 
-__all__ = ["hull_face", "line", "lines", "one", "planks_of", "surface"]
+__all__ = ["hull_face", "line", "lines", "one", "planks_of", "surface", "trial_ground"]
 
 
 def hull_face(document):
@@ -84,6 +84,27 @@ def line(document):
         )
     selected = [o for o in FreeCADGui.Selection.getSelection(document.Name) if is_line(o)]
     return selected[0] if selected else every[-1]
+
+
+def trial_ground(document):
+    """What a plank is tried on: what is selected, or else the line-off, line or planked surface made last.
+
+    Strake checks that are selected stand for their line-off.
+    """
+    from ..objects.trial_plank import can_be_tried_on
+
+    for obj in FreeCADGui.Selection.getSelection(document.Name):
+        if can_be_tried_on(obj):
+            return obj
+        if kind_of(obj) == "StrakeChecks" and obj.LineOff is not None:
+            return obj.LineOff
+    every = [o for o in document.Objects if can_be_tried_on(o)]
+    if not every:
+        raise PlanError(
+            "There is nothing on the hull that a plank could be tried on",
+            remedy="Make a planked surface first, and a line or a line-off on it",
+        )
+    return every[-1]
 
 
 def planks_of(line_off):

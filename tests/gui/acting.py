@@ -39,6 +39,29 @@ def document_with_hull():
     return document
 
 
+def document_lined_off():
+    """A document with the demonstration hull lined off in 17 equal strakes and parallel ones; nothing selected."""
+    from strakeplan.objects import make
+
+    document = document_with_hull()
+    surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5, StationSpacing=1000)
+    line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
+    make.make_line_off(line, Strakes=17)
+    FreeCADGui.Selection.clearSelection()
+    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
+    settle()
+    return document
+
+
+def only(document, kind):
+    """The document's only object of a kind."""
+    from strakeplan.objects.base import kind_of
+
+    found = [o for o in document.Objects if kind_of(o) == kind]
+    assert len(found) == 1, f"{len(found)} objects of kind {kind}"
+    return found[0]
+
+
 def until(find, what):
     """What `find` gives as soon as it gives something; a window may take its time."""
     for _ in range(100):

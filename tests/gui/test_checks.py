@@ -2,29 +2,8 @@
 """Strake checks and the wood table from their commands, as a user comes to them."""
 
 import FreeCADGui
-from acting import document_with_hull, fill, ok, open_form, run, until
+from acting import document_lined_off, fill, ok, only, open_form, run, until
 from gui_session import errors, picture, settle
-
-
-def lined_off():
-    from strakeplan.objects import make
-
-    document = document_with_hull()
-    surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5, StationSpacing=1000)
-    line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
-    make.make_line_off(line, Strakes=17)
-    FreeCADGui.Selection.clearSelection()
-    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    settle()
-    return document
-
-
-def only(document, kind):
-    from strakeplan.objects.base import kind_of
-
-    found = [o for o in document.Objects if kind_of(o) == kind]
-    assert len(found) == 1, f"{len(found)} objects of kind {kind}"
-    return found[0]
 
 
 def test_checks_from_the_command():
@@ -32,7 +11,7 @@ def test_checks_from_the_command():
 
     from strakeplan.objects.job import limits_of
 
-    document = lined_off()
+    document = document_lined_off()
     before = len(document.Objects)
     run("Strakeplan_StrakeChecks")
     form = open_form()
@@ -79,7 +58,7 @@ def test_checks_from_the_command():
 
 
 def test_wood_table():
-    document = lined_off()
+    document = document_lined_off()
     run("Strakeplan_WoodTable")
     settle(0.5)
     picture("sheet-wood")

@@ -24,6 +24,7 @@ COMMANDS = (
     "Strakeplan_LineOff",
     "Strakeplan_Comparison",
     "Strakeplan_StrakeChecks",
+    "Strakeplan_TrialPlank",
     "Strakeplan_BetterLineOff",
     "Strakeplan_WoodTable",
     "Strakeplan_StrakeSketches",

@@ -116,7 +116,7 @@ def course_of_strake(lineoff, strake, part=0, samples=None):
     if len(rows) == 0:
         raise PlanError(
             f"there is no strake {strake}: strakes are counted 1 to {int(samples.number.max())} from the sheer",
-            "trial plank", "Give one of these",
+            remedy="Give one of these",
         )  # fmt: skip
     # one piece is meant by 0 and by 1 alike
     fits = [r for r in rows if samples.part[r] == part or len(rows) == 1 and part in (0, 1)]

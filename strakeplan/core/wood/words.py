@@ -54,7 +54,9 @@ def trial_text(trial, notes=()):
         ("hollow and stock", f"{_hollow(t)}, stock {t.stock:.1f} mm", ""),
     ]
     for title, value, condition in rows:
-        lines.append(f"  {title}: {value}" + (f" ({condition})" if condition else ""))
+        lines.append(f"  {title}: {value}")
+        if condition:
+            lines.append(f"      {condition}")
     return "\n".join([*lines, "", "Cautions:", *(f"  {c}" for c in t.cautions)])
 
 

@@ -5,7 +5,7 @@ from ...objects.base import kind_of
 from .. import wanted
 from .base import QT_TRANSLATE_NOOP, Command
 
-__all__ = ["StrakeChecksCommand", "WoodTableCommand", "first_values"]
+__all__ = ["StrakeChecksCommand", "TrialPlankCommand", "WoodTableCommand", "first_values"]
 
 
 def first_values(properties):
@@ -42,7 +42,7 @@ class StrakeChecksCommand(Command):
 
         def make_it(LineOff, **values):
             obj = make.make_strake_checks(LineOff or source, **values)
-            next(m for m in obj.Members if m.FilledAs == "Report").ViewObject.doubleClicked()
+            _open_report(obj)
             return obj
 
         return panels.show(
@@ -52,6 +52,49 @@ class StrakeChecksCommand(Command):
             {"LineOff": source, "Tuck": tucks[-1] if tucks else None, "Lines": [],
              **first_values((*JOB_PROPERTIES, *LIMIT_PROPERTIES))},
         )  # fmt: skip
+
+
+class TrialPlankCommand(Command):
+    KIND = "TrialPlank"
+    MENU = QT_TRANSLATE_NOOP("Strakeplan_TrialPlank", "Trial plank")
+    TIP = QT_TRANSLATE_NOOP(
+        "Strakeplan_TrialPlank",
+        "Try a straight plank on a line or a strake: how far it must be sprung, the force of each clamp, and whether it goes",
+    )
+
+    def run(self, document):
+        from ...objects import make
+        from ...objects.trial_plank import TRIAL_LIMITS, WORST, TrialPlankObject
+        from .. import panels
+
+        on = wanted.trial_ground(document)
+        asked = [p for p in TrialPlankObject.PROPERTIES if not p.mode]
+        values = {**first_values(asked), "On": on, "PlacedBy": WORST, "Position": 0.0}
+        values.update(_as_before(document, [p.name for p in asked if p.group in ("Plank", "Wood")],
+                                 [limited.name for limited in TRIAL_LIMITS]))  # fmt: skip
+
+        def make_it(On, **values):
+            obj = make.make_trial_plank(On or on, **values)
+            _open_report(obj)
+            return obj
+
+        return panels.show(self.KIND, document, make_it, values)
+
+
+def _as_before(document, asked, limits):
+    """What the last trial plank or, without one, the last strake checks of the document were asked with."""
+    found = {}
+    for kind in ("StrakeChecks", "TrialPlank"):
+        for obj in document.Objects:
+            if kind_of(obj) == kind:
+                found = {name: getattr(obj, name) for name in (*asked, *limits) if name in obj.PropertiesList}
+                found.pop("Steamed" if kind == "StrakeChecks" else "", None)  # of many strakes, and by need
+    return found
+
+
+def _open_report(obj):
+    """Open the page to read."""
+    next(m for m in obj.Members if m.FilledAs == "Report").ViewObject.doubleClicked()
 
 
 class WoodTableCommand(Command):

@@ -5,7 +5,7 @@ import FreeCADGui
 
 from .belts import BeltCommand, ComparisonCommand, LineOffCommand
 from .boat import AsBuiltCommand, HalfModelCommand
-from .checks import StrakeChecksCommand, WoodTableCommand
+from .checks import StrakeChecksCommand, TrialPlankCommand, WoodTableCommand
 from .hull import PlankedSurfaceCommand
 from .lines import (
     BattenLineCommand,
@@ -37,6 +37,7 @@ _COMMANDS = {
         ComparisonCommand,
         StrakeChecksCommand,
         BetterLineOffCommand,
+        TrialPlankCommand,
         WoodTableCommand,
         StrakeSketchesCommand,
         PlanksCommand,
@@ -68,6 +69,7 @@ PLANKING = [
     "Separator",
     "Strakeplan_StrakeChecks",
     "Strakeplan_BetterLineOff",
+    "Strakeplan_TrialPlank",
     "Strakeplan_WoodTable",
     "Separator",
     "Strakeplan_StrakeSketches",

@@ -4,6 +4,7 @@
 from ...objects.base import kind_of
 from ...objects.job import LIMITS, STEAM
 from ...objects.line import is_line
+from ...objects.trial_plank import AT_POSITION, TRIAL_LIMITS, WORST, can_be_tried_on
 from ...objects.wood_choice import MOISTURES, SAWN, WOOD_PROPERTIES
 from .rows import links_to, row, section
 
@@ -46,10 +47,10 @@ def job_rows(document, obj):
     ]  # fmt: skip
 
 
-def limit_rows():
-    """Rows of the limits, a section for each group."""
+def limit_rows(limits=LIMITS):
+    """Rows of limits, a section for each group."""
     rows, group = [], None
-    for limited in LIMITS:
+    for limited in limits:
         if limited.group != group:
             group = limited.group
             rows.append(section(group.replace(" ", ""), group, closed=True))
@@ -72,7 +73,37 @@ def _checks(document, obj):
     return [*rows, *job_rows(document, obj), *limit_rows()]
 
 
+def _trial(document, obj):
+    def on_strake(v):
+        return kind_of(v["On"]) == "LineOff"
+
+    return [
+        row("On", "Tried on", "object", "A line, the sheer, or a line-off for one of its strakes",
+            links_to(document, obj, can_be_tried_on)),
+        row("Strake", "Strake", "integer", "Counted from the sheer", (), on_strake),
+        row("Part", "Part", "integer", "Of a strake that is cut by the rabbet, from the bow; 0: it is in one piece", (),
+            on_strake),
+        row("PlacedBy", "Its middle", "choice", "", (WORST, AT_POSITION)),
+        row("Position", "Along the ship", "length", "Coordinate of its middle along the ship", (),
+            lambda v: v["PlacedBy"] == AT_POSITION),
+        section("PlankSection", "Plank"),
+        row("Width", "Width", "length", "The same all along"),
+        row("Thickness", "Thickness", "length", "Finished"),
+        row("PlankLength", "Length", "length"),
+        row("FrameSpacing", "Frame spacing", "length", "Middle to middle"),
+        row("Steamed", "Steamed", "switch", "Put on hot: the bend across the flat then leaves no strain"),
+        section("WoodSection", "Wood"),
+        *wood_rows(document, obj),
+        *limit_rows(TRIAL_LIMITS),
+    ]  # fmt: skip
+
+
 PANELS = {
+    "TrialPlank": (
+        "Trial plank",
+        "A straight plank tried on the hull: how far it is sprung, what clamps pull, and whether it goes.",
+        _trial,
+    ),
     "StrakeChecks": (
         "Strake checks",
         "Every strake beside the limits of wood and builder, as sheets and a page to read.",
