@@ -39,14 +39,14 @@ def document_with_hull():
     return document
 
 
-def document_lined_off():
-    """A document with the demonstration hull lined off in 17 equal strakes and parallel ones; nothing selected."""
+def document_lined_off(strakes=17):
+    """A document with the demonstration hull lined off in equal strakes and parallel ones; nothing selected."""
     from strakeplan.objects import make
 
     document = document_with_hull()
     surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5, StationSpacing=1000)
     line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
-    make.make_line_off(line, Strakes=17)
+    make.make_line_off(line, Strakes=strakes)
     FreeCADGui.Selection.clearSelection()
     FreeCADGui.activateWorkbench("StrakeplanWorkbench")
     settle()

@@ -5,23 +5,8 @@ import os
 import tempfile
 
 import FreeCAD
-import FreeCADGui
-from acting import cancel, document_with_hull, fill, kinds_in, ok, open_form, run, until
+from acting import cancel, document_lined_off, fill, kinds_in, ok, only, open_form, run, until
 from gui_session import errors, picture, settle
-
-
-def lined_off():
-    """A document with a line-off of few strakes; nothing selected."""
-    from strakeplan.objects import make
-
-    document = document_with_hull()
-    surface = make.make_planked_surface(document.getObject("Hull"), HalfSiding=37.5, StationSpacing=1000)
-    line = make.make_taut_line(surface, BowGirth=1050, SternGirth=950)
-    make.make_line_off(line, Strakes=8)
-    FreeCADGui.Selection.clearSelection()
-    FreeCADGui.activateWorkbench("StrakeplanWorkbench")
-    settle()
-    return document
 
 
 def whole_girths(document):
@@ -31,16 +16,8 @@ def whole_girths(document):
     return {r.name: r.rabbet for r in rows if r.position is not None}
 
 
-def only(document, kind):
-    from strakeplan.objects.base import kind_of
-
-    found = [o for o in document.Objects if kind_of(o) == kind]
-    assert len(found) == 1, f"{len(found)} objects of kind {kind}"
-    return found[0]
-
-
 def test_new_sheet_is_opened_and_filled_in():
-    document = lined_off()
+    document = document_lined_off(8)
     run("Strakeplan_AsBuilt")
     picture("panel-as-built")
     ok()
@@ -66,7 +43,7 @@ def test_new_sheet_is_opened_and_filled_in():
 
 def test_file_with_a_slip():
     """The slip is told of in the report view, and the sheet of readings opens."""
-    document = lined_off()
+    document = document_lined_off(8)
     girths = {name: round(g + 5) for name, g in whole_girths(document).items()}
     right = str(girths["4"])
     girths["4"] = int(right[0] + right[2] + right[1] + right[3])
@@ -97,7 +74,7 @@ def test_file_with_a_slip():
 
 
 def test_faults_are_shown_in_the_panel():
-    document = lined_off()
+    document = document_lined_off(8)
     before = len(document.Objects)
     run("Strakeplan_AsBuilt")
     form = open_form()
@@ -114,7 +91,7 @@ def test_faults_are_shown_in_the_panel():
 
 
 def test_half_model():
-    document = lined_off()
+    document = document_lined_off(8)
     run("Strakeplan_HalfModel")
     fill(open_form(), Scale="1 in = 1 ft", Skin=1.5)
     picture("panel-half-model")

@@ -1,7 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 """Strake checks and the wood table from their commands, as a user comes to them."""
 
-import FreeCADGui
 from acting import document_lined_off, fill, ok, only, open_form, run, until
 from gui_session import errors, picture, settle
 
