@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from numpy.polynomial import legendre
 
+from strakeplan.core.checks.fairness import check_fairness
 from strakeplan.core.errors import PlanError
 from strakeplan.core.lineoff.belts import EqualBelt, ParallelBelt
 from strakeplan.core.lineoff.lineoff import line_off, with_nibs
@@ -21,6 +22,8 @@ from strakeplan.core.lineoff.stealers import joined_strakes, line_off_with_steal
 from strakeplan.core.lines.taut import taut_between_ends
 from strakeplan.core.planks.measure import measure_planks
 from strakeplan.core.planks.shape import plank_shapes
+from strakeplan.core.sections import plane_crossings, sections_at
+from strakeplan.core.strakes.samples import seam_samples
 from strakeplan.core.surface import SurfaceSettings, planked_surface
 
 CASES = {
@@ -89,7 +92,8 @@ def side_area(hull):
 def test_every_strake_is_at_least_as_broad_as_the_narrowest(case):
     """Square breadths all along, by nearest points of the edges, 300 places a strake.
 
-    The garboard is left out: it takes up what is left. Where a strake ends in a nib the nib counts.
+    The garboard is left out: it takes up what is left; see the next test for its ends. Where a strake
+    ends in a nib the nib counts.
     """
     result = found(case)
     narrowest = CASES[case][2]
@@ -110,6 +114,47 @@ def test_every_strake_is_at_least_as_broad_as_the_narrowest(case):
     assert ended and least >= narrowest - 0.1
     assert not any(o.fore_kind == "point" or o.aft_kind == "point"
                    for s in result.lineoff.strakes[:-1] for o in s.planks)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_ends_of_the_garboard_are_broad_enough(case):
+    """It takes up what is left and tapers as it must; but its hood ends, or the nibs it takes over by, hold fastenings."""
+    result, narrowest = found(case), CASES[case][2]
+    ends = {}
+    for k, outline in enumerate(result.lineoff.strakes[-1].planks):
+        for name, edge, kind in (("fore", outline.fore, outline.fore_kind), ("aft", outline.aft, outline.aft_kind)):
+            if edge is not None:
+                ends[k, name, kind] = round(edge.length, 2)
+    print(f"{case}: ends of the garboard {ends}, {narrowest:g} mm wanted")
+    assert ends and min(ends.values()) >= narrowest - 0.1
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_strake_lies_over_another(case):
+    """On sections all along, also where strakes have ended in nibs, the seams follow one another down the girth."""
+    plan = found(case).lineoff
+    hull = plan.hull
+    low, high = hull.x_range
+    x = np.linspace(low, high, 83)[1:-1]
+    sections = sections_at(hull, x)
+    girths = [[] for _ in x]  # (girth, seam) on every section
+    for seam in plan.seams[1:]:
+        for part in seam.parts:
+            k, piece, t = plane_crossings(part.curve, x)
+            girth = sections.girth_at_v(k, part.curve.uv_local(piece, t)[:, 1])
+            for section, g in zip(k, girth):
+                girths[section].append((seam.number, float(g)))
+    least, counts = np.inf, []
+    for at, found_there in zip(x, girths):
+        down = [g for _, g in sorted(found_there)]
+        counts.append(len(down))
+        if len(down) > 1:
+            gap = np.diff(down)
+            if gap.min() < least:
+                least, where = gap.min(), (at, int(np.argmin(gap)))
+    print(f"{case}: {min(counts)} to {max(counts)} seams on {len(x)} sections; nearest {least:.2f} mm at x {where[0]:.0f}")
+    assert max(counts) == len(plan.seams) - 1 and min(counts) < max(counts)
+    assert least >= CASES[case][2] - 0.1  # a girth is no less than the breadth square to the strake
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -142,6 +187,22 @@ def test_seams_stay_fair(case):
                 worst, where = jump, seam.name
     print(f"{case}: edgewise curvature changes by {worst:.1e} /mm in 0.25 mm at most ({where})")
     assert worst < 2e-5
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_nibs_leave_seams_as_fair_as_they_were(case):
+    """By the checks' own measure, what an eye sees over 2 m, beside the same line-off without nibs."""
+    result = found(case).lineoff
+    plain = line_off(result.hull, result.belts)
+    told = []
+    for plan in (plain, result):
+        seams = seam_samples(plan)
+        seen = np.where(seams.number > 0, check_fairness(seams).seen.worst, 0.0)
+        k = int(np.argmax(seen))
+        told.append((float(seen[k]), seams.name[k], float(seams.x[k, check_fairness(seams).seen.index[k]])))
+    (before, *there), (after, *here) = told
+    print(f"{case}: without nibs {before:.2f} mm ({there[0]}, x {there[1]:.0f}), with them {after:.2f} mm ({here[0]}, x {here[1]:.0f})")
+    assert after < before + 0.3
 
 
 def test_nibs_by_hand_stand_where_and_as_deep_as_they_are_wanted():
