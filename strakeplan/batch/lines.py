@@ -4,6 +4,8 @@
 import math
 from dataclasses import dataclass
 
+from ..core.tables.units import metres
+
 __all__ = ["ReportedLine", "Tuck", "line_data", "line_summary", "tuck_data", "tuck_summary"]
 
 _STRAIGHT = 1e-7  # 1/mm: a radius of more than 10 km is that of a straight plank
@@ -47,7 +49,7 @@ def line_summary(reported):
         ends.append(f"{most.girth:.1f} at station {most.name}, the greatest of {len(girths)}")
     bend, hollow = r.flatwise_most, -r.flatwise_least.value
     along = [
-        f"edge set {r.edge_set.value:.1f} mm in {r.plank_length / 1000.0:g} m",
+        f"edge set {r.edge_set.value:.1f} mm in {metres(r.plank_length)}",
         "straight edgewise" if abs(r.edgewise_most.value) < _STRAIGHT
         else f"edgewise radius {_metres(r.edgewise_most.value)} m or more",
         f"across the flat {_metres(bend.value)} m (at {bend.station:.0f})" if bend.value > _STRAIGHT

@@ -7,7 +7,7 @@ from itertools import groupby
 from .. import __version__
 from ..core.lineoff.belts import is_divided_rule
 from ..core.tables.nibs import nib_table
-from ..core.tables.units import feet_inches_sixteenths
+from ..core.tables.units import feet_inches_sixteenths, metres
 from .boat import boat_data, boat_summary
 from .checked import checked_data, checked_summary
 from .ends import end_lines, line_off_data
@@ -116,7 +116,7 @@ def figures(plan):
             stem = [m.bow_girth for m in some if m.fore_kind == "hood"]
             stern = [m.stern_girth for m in some if m.aft_kind == "hood"]
             lines += [("    along the stem", _span(stem, " mm")), ("    along the stern", _span(stern, " mm"))]
-        over = f"    edge set in {plan.plank_length / 1000.0:g} m"
+        over = f"    edge set in {metres(plan.plank_length)}"
         lines.append((over, _span([m.edge_set for m in some], " mm")))
     nibs = nib_table(plan.lineoff)
     if nibs:
@@ -140,7 +140,7 @@ def summary(plan):
         *tuck_summary(plan.tuck),
         "",
         f"{'strakes':<20}{'width at bow':>18}{'greatest':>18}{'at stern':>18}"
-        f"{f'edge set in {plan.plank_length / 1000:g} m':>22}   mm",
+        f"{f'edge set in {metres(plan.plank_length)}':>22}   mm",
     ]
     for rule, some in _belts(plan):
         first, last = some[0].strake, some[-1].strake

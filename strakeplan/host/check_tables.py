@@ -6,6 +6,7 @@ import math
 from ..core.cautions import CAUTIONS
 from ..core.checks.report import strake_verdict
 from ..core.checks.stations import FIGURES
+from ..core.tables.units import metres
 from ..core.wood.forces import END_CONDITIONS
 from .tables import Table
 
@@ -64,7 +65,7 @@ def _notes(checks, cautions):
     job = checks.job
     wood = (job.wood.in_words(), *job.wood.notes)
     plank = (
-        f"Planks of {job.plank_length / 1000.0:g} m, {job.thickness:g} mm thick, frames {job.frame_spacing:g} mm "
+        f"Planks of {metres(job.plank_length)}, {job.thickness:g} mm thick, frames {job.frame_spacing:g} mm "
         "apart; forces and strains are estimates"
     )
     return (*wood, plank, *(f"Caution: {c}" for c in cautions))

@@ -4,7 +4,7 @@
 import math
 from dataclasses import dataclass
 
-from ..core.tables.units import feet_inches_sixteenths
+from ..core.tables.units import feet_inches_sixteenths, metres
 
 __all__ = ["Table", "marks_layout", "bevels_layout", "counts_layout", "lines_layout", "nibs_layout"]
 
@@ -152,7 +152,7 @@ def lines_layout(named):
         ("Kind", None), ("Length, mm", "mm"), ("Position good to, mm", None),
         ("Girth at the stem, mm", "mm"), ("Girth at the stern, mm", "mm"),
         *((f"Girth at station {g.name}, mm", "mm") for g in first.girths),
-        (f"Edge set in {first.plank_length / 1000.0:g} m of plank, mm", "mm"), ("    at, mm", "mm"),
+        (f"Edge set in {metres(first.plank_length)} of plank, mm", "mm"), ("    at, mm", "mm"),
         ("Least radius edgewise, mm", "mm"), ("    at, mm", "mm"),
         ("Least radius across the flat, mm", "mm"), ("    at, mm", "mm"),
         ("Least radius hollow along it, mm", "mm"), ("    at, mm", "mm"),
@@ -227,7 +227,7 @@ def counts_layout(found, plank_length):
         ("    at, mm", "mm"), ("Their width along the stern, mm", "mm"),
         ("Narrowest strake, mm", "mm"), ("    strake", None), ("    at, mm", "mm"),
         ("Strakes narrower than allowed, without nibs", None),
-        (f"Greatest edge set in {plank_length / 1000.0:g} m of plank, mm", "mm"), ("    strake", None),
+        (f"Greatest edge set in {metres(plank_length)} of plank, mm", "mm"), ("    strake", None),
         ("    at, mm", "mm"),
         ("Width of the parallel strakes, mm", "mm"), ("Greatest width of the garboard, mm", "mm"),
         ("Sharpest end on the rabbet, degrees", None), ("    strake", None), ("    at, mm", "mm"),

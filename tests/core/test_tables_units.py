@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from strakeplan.core.tables.units import MM_PER_INCH, feet_inches_sixteenths
+from strakeplan.core.tables.units import MM_PER_INCH, feet_inches_sixteenths, metres
 
 SIXTEENTH = 25.4 / 16.0
 
@@ -62,3 +62,10 @@ def test_nearest_sixteenth_over_a_long_range():
             assert not any(word.rstrip('"') == even for word in text.split()), text
     print(f"8,000 lengths: off by {worst:.4f} mm at most, half a sixteenth is {SIXTEENTH / 2:.4f}")
     assert worst <= SIXTEENTH / 2 + 1e-9 and MM_PER_INCH == 25.4
+
+
+def test_metres():
+    """16 ft is 4.8768 m by definition of the foot (0.3048 m)."""
+    for mm, text in ((4876.8, "4.88 m"), (5000.0, "5 m"), (4500.0, "4.5 m"), (10000.0, "10 m"), (4996.0, "5 m")):
+        print(mm, metres(mm))
+        assert metres(mm) == text

@@ -8,6 +8,7 @@ at mid-length with its cube. The checks after the change tell the truth.
 
 import numpy as np
 
+from ..tables.units import metres
 from .spring_or_spile import NEITHER, SPILE
 
 __all__ = ["what_to_try"]
@@ -38,7 +39,7 @@ def what_to_try(checks):
     if len(spiled):
         found.append((0.0, f"Spile {_by_reason(checks, spiled)}: boards up to "
                            f"{_up(float(np.max(checks.boards.plank[spiled])), 5.0):.0f} mm wide serve for planks of "
-                           f"{checks.job.plank_length / 1000.0:.2f} m."))  # fmt: skip
+                           f"{metres(checks.job.plank_length)}."))  # fmt: skip
     found.sort(key=lambda pair: pair[0])
     return tuple(dict.fromkeys(text for _, text in found))[:_MOST]
 

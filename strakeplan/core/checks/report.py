@@ -6,6 +6,7 @@ import textwrap
 import numpy as np
 
 from ..cautions import CAUTIONS
+from ..tables.units import metres
 from .remedies import names, what_to_try, why_spiled
 from .spring_or_spile import NEITHER, SPILE, SPRING
 
@@ -198,11 +199,6 @@ def _mm(girth, nib, pointed):
 def percent(share):
     """A share in whole per cent: '12', never '-0'."""
     return f"{round(100.0 * share) + 0:d}" if abs(share) < 1e4 else f"{100.0 * share:.0e}"
-
-
-def metres(length):
-    """A length in mm as metres to the cm: '4.88 m'."""
-    return f"{length / 1000.0:.2f}".rstrip("0").rstrip(".") + " m"
 
 
 def _rest(checks):

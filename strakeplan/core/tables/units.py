@@ -3,7 +3,7 @@
 
 from fractions import Fraction
 
-__all__ = ["MM_PER_INCH", "feet_inches_sixteenths"]
+__all__ = ["MM_PER_INCH", "feet_inches_sixteenths", "metres"]
 
 MM_PER_INCH = 25.4  # exact by definition since 1959
 
@@ -33,3 +33,8 @@ def feet_inches_sixteenths(mm):
     else:
         words.append(f'{fraction}"')
     return sign + " ".join(words)
+
+
+def metres(mm):
+    """A length in metres to the centimetre: '4.88 m', '5 m'."""
+    return f"{mm / 1000.0:.2f}".rstrip("0").rstrip(".") + " m"
