@@ -99,6 +99,8 @@ def attach(obj):
     if isinstance(view_object.Proxy, PlanView):
         return
     PlanView(view_object)
+    if hasattr(view_object, "signalChangeIcon"):
+        view_object.signalChangeIcon()  # the tree has drawn the host's own by now
     if kind_of(obj) in LINES and hasattr(view_object, "LineColor"):
         view_object.LineColor, view_object.LineWidth, view_object.DrawStyle = LINES[kind_of(obj)]
         view_object.PointSize = 2.0
