@@ -19,6 +19,7 @@ from test_checks_bending import differences
 
 from strakeplan.core.checks.bending import check_bending
 from strakeplan.core.checks.springing import check_springing
+from strakeplan.core.checks.widths import check_widths
 from strakeplan.core.strakes.samples import strake_samples
 from strakeplan.core.wood.mechanics import torsion_constant
 
@@ -42,7 +43,7 @@ def felt(row):
     length = strakes.s[row, -1]
     share = np.linspace(25.0 / length, 1.0 - 25.0 / length, 161)  # differences reach 20 mm to either side
     got = [differences(plan.hull.patch, curve, x, 20.0) for x in share]
-    lines = {name: CubicSpline(share * length, [g[name] for g in got]) for name in ("edgewise", "bend", "twist")}
+    lines = {name: CubicSpline(share * length, [g[name] for g in got]) for name in ("edgewise", "bend", "twist", "gauss")}
     lines["width"] = CubicSpline(strakes.s[row], strakes.width[row])
     return lines, length
 
@@ -140,3 +141,72 @@ def test_twist_over_a_metre_and_in_all(row):
         told.append((np.degrees(got), np.degrees(most)))
         assert abs(got - most) < 1e-3 * most + 2e-4
     print(f"strake {row + 1}: over a metre {told[0][0]:.3f} ({told[0][1]:.3f}), over a plank {told[1][0]:.3f} ({told[1][1]:.3f}) degrees")
+
+
+# beta and alpha of Timoshenko's table for the torsion of rectangles of such sides (Timoshenko and Goodier,
+# Theory of Elasticity, section 109; from memory): J = beta a b^3, greatest shear = torque / (alpha a b^2)
+SIDES = np.array([1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0])
+BETA = np.array([0.141, 0.196, 0.229, 0.249, 0.263, 0.281, 0.291])
+ALPHA = np.array([0.208, 0.231, 0.246, 0.258, 0.267, 0.282, 0.291])
+
+
+def places(row):
+    """Places of a strake away from its ends, where all that is compared is smooth."""
+    _, strakes, *_ = plan_and_samples()
+    s = strakes.s[row]
+    return np.flatnonzero((s > FRAMES) & (s < s[-1] - FRAMES))
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_share_of_the_breaking_strain(row):
+    """w |kappa_g| / 2 + t |kappa_n| / 2 + |K| w^2 / 12, over rupture by modulus along the grain."""
+    _, strakes, _, springing, _ = plan_and_samples()
+    lines, _ = felt(row)
+    k = places(row)
+    s = strakes.s[row, k]
+    w = lines["width"](s)
+    strain = 0.5 * w * np.abs(lines["edgewise"](s)) + 0.5 * T * np.abs(lines["bend"](s)) + np.abs(lines["gauss"](s)) * w**2 / 12.0
+    broken = 100.0 * strain / FIR.breaking_strain
+    told = 100.0 * springing.share.value[row, k]
+    off = np.abs(told - broken).max()
+    print(f"strake {row + 1}: {told.max():.2f} % of the breaking strain ({broken.max():.2f}); apart {off:.3f}")
+    # curvatures are differences over 40 mm, where bending changes fast they lag behind
+    assert off < 5e-3 * broken.max() and abs(told.max() / broken.max() - 1.0) < 1e-3
+    assert FIR.breaking_strain == pytest.approx(FIR.rupture / FIR.modulus, rel=1e-9)
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_force_at_a_frame_and_shear(row):
+    """Bent home: 3 E I D / a^3 with D = kappa a^2 / 2; twisted home: G J tau over the width; shear by the table."""
+    _, strakes, _, _, bending = plan_and_samples()
+    lines, _ = felt(row)
+    k = places(row)
+    s = strakes.s[row, k]
+    w = lines["width"](s)
+    bent = 3.0 * FIR.along * (w * T**3 / 12.0) * (0.5 * np.abs(lines["bend"](s)) * FRAMES**2) / FRAMES**3
+    beta, alpha = (CubicSpline(SIDES, values)(w / T) for values in (BETA, ALPHA))
+    torque = FIR.shear_modulus * beta * w * T**3 * np.abs(lines["twist"](s))
+    force = bent + torque / w
+    shear = torque / (alpha * w * T**2) / FIR.shear_modulus
+    told = bending.frame_force.value[row, k], bending.shear.value[row, k]
+    off = [np.abs(a - b).max() / b.max() for a, b in zip(told, (force, shear))]
+    print(f"strake {row + 1}: {told[0].max():.0f} N at a frame ({force.max():.0f}), shear {told[1].max():.2e} ({shear.max():.2e}); "
+          f"apart {off[0]:.1e}, {off[1]:.1e}; sides {(w / T).min():.2f} to {(w / T).max():.2f}")  # fmt: skip
+    assert off[0] < 2e-3 and off[1] < 5e-3  # of the greatest; the table has three figures
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_buckling_and_taper(row):
+    """16.94 sqrt(E I_y G J) / l^2 (Timoshenko and Gere, from memory) at the width amidships; slopes of the widths."""
+    _, strakes, _, springing, _ = plan_and_samples()
+    lines, length = felt(row)
+    middle = np.clip(strakes.s[row, springing.force.index[row]], 0.5 * PLANK, length - 0.5 * PLANK)
+    w = float(lines["width"](middle))
+    stiff = FIR.along * (w * T**3 / 12.0) * FIR.shear_modulus * np.interp(w / T, SIDES, BETA) * w * T**3
+    share = springing.force.worst[row] / (16.94 * np.sqrt(stiff) / PLANK**2)
+    # a plank that tapers is reckoned as an even one: a few per cent narrower than its middle
+    slope = 1000.0 * np.abs(lines["width"].derivative()(strakes.s[row, 2:-2]))
+    taper = np.abs(check_widths(strakes).taper.value[row, 2:-2])
+    print(f"strake {row + 1}: {springing.buckling[row]:.3f} of the force that buckles it ({share:.3f}); "
+          f"taper {taper.max():.2f} mm/m ({slope.max():.2f})")  # fmt: skip
+    assert 1.0 <= springing.buckling[row] / share < 1.06 and np.abs(taper - slope).max() < 0.05
