@@ -5,6 +5,8 @@ import math
 from dataclasses import dataclass
 
 from ..core.errors import PlanError
+from ..core.tables.units import metres
+from ..core.wood.trial import newtons
 from ..host.export import write_text
 from ..objects import make
 from ..objects.line import surface_object_of_line
@@ -95,8 +97,8 @@ def trials_summary(tried):
     for one in tried:
         t, p = one.trial, one.trial.plank
         lines.append(
-            f"{one.name}: {p.width:.0f} x {p.thickness:.0f} mm, {p.length / 1000.0:.2f} m on {t.place.where} at "
-            f"{one.position:.0f} mm, edge set {t.edge_set:.0f} mm, one clamp {round(t.one_clamp, -1):.0f} N. {t.verdict[0]}"
+            f"{one.name}: {p.width:.0f} x {p.thickness:.0f} mm, {metres(p.length)} on {t.place.where} at "
+            f"{one.position:.0f} mm, edge set {t.edge_set:.0f} mm, one clamp {newtons(t.one_clamp)}. {t.verdict[0]}"
         )  # fmt: skip
     return lines
 

@@ -21,7 +21,7 @@ from .place import Place
 from .roll import hold_down, plank_roll
 from .species import Wood
 
-__all__ = ["LIMITED", "Margin", "Trial", "TrialPlank", "try_plank"]
+__all__ = ["LIMITED", "Margin", "Trial", "TrialPlank", "newtons", "try_plank"]
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class TrialPlank:
             value = getattr(self, name)
             if not 0.0 < value < np.inf:
                 raise PlanError(
-                    f"a {name.replace('_', ' ')} of {value:g} mm makes no plank", "trial plank", "give a length above 0"
+                    f"a {name.replace('_', ' ')} of {value:g} mm makes no plank", "trial plank", "give one above 0"
                 )
         if self.length < 5.0 * self.width:
             raise PlanError(
@@ -342,7 +342,7 @@ def _verdict(plank, found, margins):
     for m in stops:
         said.append(f"Too much: {m.title}, {_at(m)}." if "bend" not in m.key else f"Too hard: {m.title}, {_at(m)}.")
     if found["stand_off"] >= 1.0 or np.isnan(found["roll"]):
-        held = f"hold it down with at most {_newton(found['hold_down'])} at a frame"
+        held = f"hold it down with at most {newtons(found['hold_down'])} at a frame"
         if np.isnan(found["roll"]):
             said.append(f"Held at its ends alone it finds no rest and flips: {held}.")
         else:
@@ -366,12 +366,12 @@ _SHOWN = {
 
 def _at(m):
     if m.key in ("force", "hold_down", "frame_force"):
-        return f"{_newton(m.value)} against {_newton(m.limit)}"
+        return f"{newtons(m.value)} against {newtons(m.limit)}"
     scale, unit, digits = _SHOWN[m.key]
     return f"{m.value * scale:.{digits}f}{unit} against {m.limit * scale:.{digits}f}{unit}"
 
 
-def _newton(force):
+def newtons(force):
     """Two figures are what such an estimate is worth; kilograms are what a builder's arm knows."""
     kilograms = force / 9.80665
     return f"{_two(force)} N ({_two(kilograms)} kg)"

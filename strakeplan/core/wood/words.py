@@ -5,7 +5,7 @@ import numpy as np
 
 from ..tables.units import MM_PER_INCH, feet_inches_sixteenths
 from .forces import END_CONDITIONS
-from .trial import _newton
+from .trial import newtons
 
 __all__ = ["trial_text"]
 
@@ -40,14 +40,14 @@ def trial_text(trial, notes=()):
     way = f", its middle towards the {t.towards}" if t.towards else ""
     rows = [
         ("sprung edgewise", f"{t.edge_set:.0f} mm ({_inches(t.edge_set)}){way}", ""),
-        ("one clamp", _newton(t.one_clamp), END_CONDITIONS["one_clamp_force"]),
+        ("one clamp", newtons(t.one_clamp), END_CONDITIONS["one_clamp_force"]),
         ("three clamps", _three(t), END_CONDITIONS["three_clamp_force"]),
-        ("at its tip", _newton(t.tip), END_CONDITIONS["tip_force"]),
+        ("at its tip", newtons(t.tip), END_CONDITIONS["tip_force"]),
         ("rolls", _rolls(t), "ends held flat, nothing between"),
         ("hold-down", _down(t), "clamp at every frame, the other edge bearing"),
         ("buckles sideways", f"springing force is {t.buckling:.2f} of the least that flips it", _buckling()),
         ("bend across the flat", _bend(t), ""),
-        ("bend and twist home", _newton(t.frame_force) + " at a frame, cold", END_CONDITIONS["bend_home_force"]),
+        ("bend and twist home", newtons(t.frame_force) + " at a frame, cold", END_CONDITIONS["bend_home_force"]),
         ("twist", f"{np.degrees(t.twist) * 1000.0:.1f} degrees a metre, {np.degrees(t.twist_in_all):.0f} in all", ""),
         ("share of the breaking strain", _shares(t), ""),
         ("shear from twist", _shear(t), ""),
@@ -67,7 +67,7 @@ def _inches(mm):
 def _three(t):
     words = []
     for name, force in zip(("fore quarter", "middle", "after quarter"), t.three_clamps):
-        words.append(f"{name} {_newton(force)}" if force > 0.5 else f"{name} none")
+        words.append(f"{name} {newtons(force)}" if force > 0.5 else f"{name} none")
     return ", ".join(words)
 
 
@@ -80,7 +80,7 @@ def _rolls(t):
 
 
 def _down(t):
-    return _newton(t.hold_down) + (f" on the {t.hold_down_edge} edge" if t.hold_down_edge else "")
+    return newtons(t.hold_down) + (f" on the {t.hold_down_edge} edge" if t.hold_down_edge else "")
 
 
 def _buckling():
